@@ -1,0 +1,5 @@
+"""`python -m panelbeater` is the command line."""
+
+from panelbeater.cli import main
+
+main()

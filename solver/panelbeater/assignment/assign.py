@@ -1,0 +1,138 @@
+"""Decides which piece covers which region, and says why."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from panelbeater.assignment.candidates import Placement, find_placements, piece_form
+from panelbeater.assignment.cells import sample_cells
+from panelbeater.assignment.options import AssignmentOptions
+from panelbeater.assignment.refine import refine_placements
+from panelbeater.assignment.solve import Choice, choose
+from panelbeater.assignment.table import Case, cover_matrix, fold_map, price_placements
+from panelbeater.effort import QUIET, Effort
+from panelbeater.errors import NoAssignmentError
+from panelbeater.kinematics.chain import bodies_on_stage, skeleton_of, stage_from_bones
+from panelbeater.terms.assignment import Assignment, Cover
+from panelbeater.terms.drawing import Drawing
+from panelbeater.terms.figure import Figure
+from panelbeater.terms.pose import Fold
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Pool:
+    """Placements of all pieces, found once and offered to every fold."""
+
+    placements: tuple[Placement, ...]
+    ground: float
+    options: AssignmentOptions
+
+
+def offer_placements(
+    drawing: Drawing,
+    figure: Figure,
+    *,
+    ground: float,
+    options: AssignmentOptions | None = None,
+    effort: Effort = QUIET,
+) -> Pool:
+    """Where each piece could lie; independent of the fold.
+
+    Raises NoAssignmentError naming the pieces that fit nowhere under their pins and bans.
+    """
+    options = options or AssignmentOptions()
+    placements = tuple(find_placements(drawing.pieces, figure, ground, options, effort))
+    homeless = sorted({p.id for p in drawing.pieces}
+                      - {drawing.pieces[place.piece].id for place in placements})  # fmt: skip
+    if homeless:
+        raise NoAssignmentError(
+            f"no place on the robot for {', '.join(homeless)}: every region is banned or too far "
+            "from its size; free a pin or a ban, or widen scale_min and scale_max"
+        )
+    return Pool(placements, ground, options)
+
+
+def assign_pieces(
+    drawing: Drawing,
+    figure: Figure,
+    fold: Fold,
+    pool: Pool,
+    *,
+    seed: int,
+    budget: float = 1.0,
+    effort: Effort = QUIET,
+) -> Assignment:
+    """Lay every piece: CP-SAT on the pool, then an exact continuous refinement.
+
+    `value` and `bound` speak of the discrete choice over the pool, before refinement.
+    """
+    options, skeleton = pool.options, skeleton_of(figure)
+    folded = stage_from_bones(skeleton, fold.pose)
+    price = price_placements(
+        drawing.pieces, pool.placements, figure,
+        fold_map(stage_from_bones(skeleton, skeleton.rest), folded),
+        bodies_on_stage(skeleton, fold.pose), options,
+    )  # fmt: skip
+    cells = sample_cells(figure, options.n_cells)
+    covers = cover_matrix(pool.placements, cells)
+    case = Case(drawing.pieces, figure, pool.placements, cells, covers, price, options)
+    effort.note(f"choosing among {len(pool.placements)} placements")
+    time = options.deterministic_time * budget
+    choice = choose(case, seed=seed, deterministic_time=time, effort=effort)
+    if choice.proof == "infeasible":
+        raise NoAssignmentError(
+            "the pins and bans clash with keeping the signature pieces in view; "
+            "free a pin, or mark fewer pieces as signature"
+        )
+    effort.note("settling the pieces")
+    forms = [piece_form(i, piece, options) for i, piece in enumerate(drawing.pieces)]
+    laid = refine_placements(
+        [pool.placements[j] for j in choice.chosen], forms, drawing.pieces, figure,
+        pool.ground, options, n_rounds=3, effort=effort,
+    )  # fmt: skip
+    return _assignment(drawing, figure, case, choice, laid)
+
+
+def _assignment(
+    drawing: Drawing, figure: Figure, case: Case, choice: Choice, laid: Sequence[Placement]
+) -> Assignment:
+    total = figure.silhouette.area
+    covers = []
+    for i, (piece, place) in enumerate(zip(drawing.pieces, laid, strict=True)):
+        region = figure.bones[place.region].region
+        others = [p.outline for k, p in enumerate(laid) if k != i and p.region == place.region]
+        own = place.outline.intersection(region)
+        gain = own.difference(shapely.union_all(others)).area / total
+        covers.append(
+            Cover(
+                piece.id, figure.bones[place.region].id, place.stage_from_piece, place.scale,
+                place.stretch, float(gain), _reason(case, choice, i, float(gain)),
+            )  # fmt: skip
+        )
+    return Assignment(
+        tuple(covers), choice.value, choice.bound, choice.proof, len(case.placements)
+    )
+
+
+def _reason(case: Case, choice: Choice, piece: int, gain: float) -> str:
+    """What the piece wins here, and what its second-best region would have cost."""
+    rest = np.delete(np.arange(len(choice.chosen)), piece)
+    taken = case.covers[choice.chosen[rest]].any(axis=0)
+    bare = np.where(taken, 0.0, case.cells.weight)
+    net = case.covers @ bare - case.price
+    here = case.placements[choice.chosen[piece]]
+    others = [j for j, place in enumerate(case.placements)
+              if place.piece == piece and place.region != here.region]  # fmt: skip
+    bones = case.figure.bones
+    text = f"alone covers {gain:.1%} of the figure on {bones[here.region].id}"
+    if case.pieces[piece].wishes.pin:
+        return f"pinned; {text}"
+    if not others:
+        return f"{text}; fits nowhere else"
+    second = others[int(net[others].argmax())]
+    loss = net[choice.chosen[piece]] - net[second]
+    return f"{text}; second best {bones[case.placements[second].region].id}, {loss:+.1%} worse"

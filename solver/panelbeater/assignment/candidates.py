@@ -1,0 +1,224 @@
+"""Where each piece could lie on each region: placements found by correlation on a raster."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from scipy import fft
+
+from panelbeater.assignment.options import AssignmentOptions
+from panelbeater.effort import QUIET, Effort
+from panelbeater.geometry.frames import map_shape, moved, rigid
+from panelbeater.terms.arrays import Affines, Floats
+from panelbeater.terms.drawing import Piece, Shape
+from panelbeater.terms.figure import Bone, Figure
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Placement:
+    """One way to lay one piece on one region."""
+
+    piece: int
+    region: int
+    stage_from_piece: Affines
+    scale: float
+    stretch: float
+    outline: Shape
+    """On the stage."""
+    score: float
+    """Own-region area less spill and span, drawing units squared."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PieceForm:
+    """A piece in its own frame, with the axis it may be stretched along."""
+
+    index: int
+    outline: Shape
+    axis: float
+    """Radians of the long side of the tightest box."""
+    extent: float
+    """Radius about the centroid."""
+    shapes: Floats
+    """(n_shapes, 2): allowed scale and stretch pairs."""
+    ways: Floats
+    """(n_shapes, 2, 2): the linear parts they stand for."""
+
+
+def piece_form(index: int, piece: Piece, options: AssignmentOptions) -> PieceForm:
+    """Centre a piece on its centroid and list its allowed sizes and stretches."""
+    centre = piece.outline.centroid
+    outline = map_shape(moved(-centre.x, -centre.y), piece.outline)
+    axis = long_axis(outline)
+    reach = shapely.get_coordinates(outline)
+    allowed = piece.allowance
+    scales = sorted({float(np.clip(s, allowed.scale_min, allowed.scale_max))
+                     for s in options.scale_steps})  # fmt: skip
+    stiff = piece.signature or piece.kind == "wheel"
+    stretches = [1.0] if stiff else [
+        s for s in options.stretch_steps if max(s, 1 / s) <= allowed.stretch_max
+    ]  # fmt: skip
+    shapes = np.array([(s, t) for s in scales for t in stretches])
+    ways = np.array([stretch_matrix(s, t, axis) for s, t in shapes])
+    return PieceForm(index, outline, axis, float(np.hypot(*reach.T).max()), shapes, ways)
+
+
+def long_axis(outline: Shape) -> float:
+    """Radians of the long side of the tightest rectangle round an outline."""
+    box = shapely.get_coordinates(shapely.minimum_rotated_rectangle(outline))
+    sides = np.diff(box[:3], axis=0)
+    side = sides[np.argmax(np.hypot(sides[:, 0], sides[:, 1]))]
+    return float(np.arctan2(side[1], side[0]))
+
+
+def stretch_matrix(scale: float, stretch: float, axis: float) -> Floats:
+    """(2, 2): `scale` overall, longer by sqrt(stretch) along `axis`, thinner across it."""
+    turn = rigid(np.zeros(2), np.array(axis))[:2, :2]
+    sides = np.diag([scale * stretch**0.5, scale / stretch**0.5])
+    out: Floats = turn @ sides @ turn.T
+    return out
+
+
+def find_placements(
+    pieces: Sequence[Piece],
+    figure: Figure,
+    ground: float,
+    options: AssignmentOptions,
+    effort: Effort = QUIET,
+) -> list[Placement]:
+    """All placements worth offering to the solver, in a fixed order.
+
+    Grows with pieces x regions x (angles x shapes) x raster^2 log raster.
+    """
+    shapely.prepare(figure.silhouette)
+    found = []
+    windows = [_Window(i, bone, figure, ground, options) for i, bone in enumerate(figure.bones)]
+    for index, piece in enumerate(pieces):
+        effort.note(f"trying {piece.id} on every region ({index + 1} of {len(pieces)})")
+        form = piece_form(index, piece, options)
+        mine: list[Placement] = []
+        for window in windows:
+            if not _may_cover(piece, window.bone.id):
+                continue
+            mine.extend(window.search(form))
+        mine.sort(key=lambda p: (-p.score, p.region))
+        kept, count = [], dict.fromkeys(range(len(windows)), 0)
+        for place in mine:
+            if len(kept) < options.per_piece or count[place.region] < 2:
+                kept.append(place)
+                count[place.region] += 1
+        found.extend(kept)
+    return found
+
+
+def _may_cover(piece: Piece, region: str) -> bool:
+    pin = piece.wishes.pin
+    return region not in piece.wishes.bans and (pin is None or pin == region)
+
+
+class _Window:
+    """A raster round one region that knows what every spot is worth."""
+
+    def __init__(
+        self, index: int, bone: Bone, figure: Figure, ground: float, options: AssignmentOptions
+    ) -> None:
+        self.index, self.bone, self.options, self.ground = index, bone, options, ground
+        x0, y0, x1, y1 = bone.region.bounds
+        n = options.raster
+        side = max(x1 - x0, y1 - y0) * 1.5
+        self.cell = side / n
+        self.origin = np.array([(x0 + x1 - side) / 2, (y0 + y1 - side) / 2])
+        self.size = fft.next_fast_len(2 * n)
+        # The worth map is padded on all sides: a piece that hangs over the window still pays.
+        at = (np.arange(2 * n) + 0.5 - n / 2) * self.cell
+        xs, ys = np.meshgrid(self.origin[0] + at, self.origin[1] + at)
+        own = shapely.contains_xy(bone.region, xs, ys)
+        inside = shapely.contains_xy(figure.silhouette, xs, ys)
+        worth = np.where(inside, -options.span_price, -options.spill_price)
+        worth[own] = 1.0
+        worth[ys > ground] = -10.0  # nothing may sink into the ground
+        self.worth = worth
+        self.spectrum = fft.rfft2(worth, (self.size, self.size))
+        self.angle = float(np.arctan2(*(bone.end - bone.start)[::-1]))
+
+    def search(self, form: PieceForm) -> Iterator[Placement]:
+        """The best few placements of a piece here, all of them touching the bare body."""
+        n_angles, n = self.options.n_angles, self.options.raster
+        turns = self.angle - form.axis + 2 * np.pi * np.arange(n_angles) / n_angles
+        rotation = rigid(np.zeros((n_angles, 2)), turns)[:, :2, :2]
+        linear = (rotation[:, None] @ form.ways[None]).reshape(-1, 2, 2)
+        masks = self._masks(form, linear)
+        # Correlation of worth with mask: one product in the frequency domain for all ways.
+        product = self.spectrum * np.conj(fft.rfft2(masks, (self.size, self.size)))
+        value = fft.irfft2(product, (self.size, self.size))[:, : n + 1, : n + 1]
+        # What sticks out of the raster itself is spill too.
+        drawn = form.outline.area * np.linalg.det(linear) / self.cell**2
+        beyond = np.maximum(0.0, drawn - masks.sum(axis=(1, 2)))
+        value -= self.options.spill_price * beyond[:, None, None]
+        for way, row, column in self._peaks(value, form):
+            # A mask is centred on cell n / 2 of an n-cell square.
+            centre = self.origin + (np.array([column, row]) + 0.5) * self.cell
+            place = np.eye(3)
+            place[:2, :2], place[:2, 2] = linear[way], centre
+            outline = map_shape(place, form.outline)
+            low = outline.bounds[3] - self.ground
+            if low > 0:
+                place[1, 2] -= low
+                outline = map_shape(moved(0, -low), outline)
+            if not outline.intersects(self.bone.body):
+                continue
+            scale, stretch = form.shapes[way % len(form.shapes)]
+            yield Placement(
+                form.index, self.index, place, float(scale), float(max(stretch, 1 / stretch)),
+                outline, float(value[way, row, column]) * self.cell**2,
+            )  # fmt: skip
+
+    def _masks(self, form: PieceForm, linear: Floats) -> Floats:
+        """(n_ways, n, n) rasters of the piece under every way, its centroid on cell n / 2."""
+        n = self.options.raster
+        at = (np.arange(n) - n / 2) * self.cell
+        grid = np.stack(np.meshgrid(at, at), axis=-1).reshape(-1, 2)  # (n * n, 2)
+        back = np.einsum("wij,pj->wpi", np.linalg.inv(linear), grid)  # (n_ways, n * n, 2)
+        fine = 64
+        step = 2.02 * form.extent / fine
+        ticks = (np.arange(fine) + 0.5) * step - 1.01 * form.extent
+        lookup = shapely.contains_xy(form.outline, *np.meshgrid(ticks, ticks))
+        spot = np.floor((back + 1.01 * form.extent) / step).astype(np.int64)
+        known = ((spot >= 0) & (spot < fine)).all(axis=-1)
+        spot = np.clip(spot, 0, fine - 1)
+        masks = lookup[spot[..., 1], spot[..., 0]] & known
+        return masks.reshape(-1, n, n).astype(np.float64)
+
+    def _peaks(self, value: Floats, form: PieceForm) -> Iterator[tuple[int, int, int]]:
+        """Good and different: the best way at each of several spots, best first."""
+        best_way = value.argmax(axis=0)  # (n + 1, n + 1)
+        best = value.max(axis=0)
+        reach = max(2, round(0.35 * form.extent / self.cell))
+        taken = np.zeros_like(best, dtype=bool)
+        left = self.options.per_region
+        for flat in np.argsort(-best, axis=None, kind="stable"):
+            row, column = divmod(int(flat), best.shape[1])
+            if left == 0:
+                return
+            if taken[row, column]:
+                continue
+            taken[max(0, row - reach) : row + reach + 1,
+                  max(0, column - reach) : column + reach + 1] = True  # fmt: skip
+            yield int(best_way[row, column]), row, column
+            left -= 1
+            if left and reach >= 2:
+                other = self._second_way(value[:, row, column], int(best_way[row, column]), form)
+                if other is not None:
+                    yield other, row, column
+                    left -= 1
+
+    def _second_way(self, at_spot: Floats, first: int, form: PieceForm) -> int | None:
+        """The best way here that turns the piece differently from the first."""
+        n_shapes = len(form.shapes)
+        ways = at_spot.reshape(-1, n_shapes).copy()
+        ways[first // n_shapes] = -np.inf
+        best = int(ways.argmax())
+        return best if np.isfinite(ways.flat[best]) and ways.flat[best] > 0 else None

@@ -1,0 +1,56 @@
+"""What covering well is worth, and what each liberty with a piece costs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from panelbeater.terms.drawing import Kind
+
+# Habits of the trade, soft and editable: common practice with no source.
+HABITS: dict[Kind, dict[str, float]] = {
+    "wheel": {"shank": 0.06, "foot": 0.06, "upper_arm": 0.01},
+    "window": {"torso": 0.012, "head": 0.006},
+    "bumper": {"foot": 0.01, "forearm": 0.008},
+    "lamp": {"torso": 0.006, "shank": 0.004, "head": 0.004},
+    "panel": {},
+    "other": {},
+}
+
+
+@dataclass(frozen=True, slots=True)
+class AssignmentOptions:
+    """Prices are shares of the figure's area unless said otherwise."""
+
+    n_cells: int = 600
+    n_angles: int = 12
+    scale_steps: tuple[float, ...] = (0.75, 0.87, 1.0, 1.15, 1.32)
+    stretch_steps: tuple[float, ...] = (0.77, 1.0, 1.3)
+    raster: int = 40
+    """Side of the search window in cells; the window spans the region and the piece round it."""
+    per_region: int = 8
+    """Placements kept for one piece on one region."""
+    per_piece: int = 70
+    """Placements kept for one piece in all."""
+    spill_price: float = 0.6
+    """Per area outside the figure."""
+    span_price: float = 0.15
+    """Per area on other regions: it hides them but cannot bend with them."""
+    travel_price: float = 0.02
+    """Per figure height between the drawn place and the folded landing place."""
+    gap_price: float = 0.06
+    """Per figure height between the drawn piece and the folded bone that will carry it."""
+    turn_price: float = 0.002
+    """Per half turn on the way."""
+    resize_price: float = 0.03
+    """Per unit of |ln scale| times the piece's own share of the figure."""
+    stretch_price: float = 0.04
+    """Per unit of ln stretch times the piece's own share of the figure."""
+    habit_reach: float = 0.06
+    """A wheel further than this from its joint (share of the height) loses most of the habit."""
+    mirror_bonus: float = 0.012
+    """For a mirror pair on mirror regions."""
+    region_minimum: float = 0.6
+    """Own-region cover below this is charged twice."""
+    deterministic_time: float = 6.0
+    """CP-SAT effort at budget 1, in the solver's deterministic seconds."""
+    habits: dict[Kind, dict[str, float]] = field(default_factory=lambda: HABITS)

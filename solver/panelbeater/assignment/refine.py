@@ -1,0 +1,131 @@
+"""Nudges every laid piece until its exact worth stops growing."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from panelbeater.assignment.candidates import PieceForm, Placement, stretch_matrix
+from panelbeater.assignment.options import AssignmentOptions
+from panelbeater.effort import QUIET, Effort
+from panelbeater.geometry.frames import map_shape, polar, rigid
+from panelbeater.terms.arrays import Floats
+from panelbeater.terms.drawing import Allowance, Piece, Shape
+from panelbeater.terms.figure import Figure
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Spot:
+    """What a piece is judged against while its neighbours lie still."""
+
+    bare: Shape
+    own: Shape
+    silhouette: Shape
+    body: Shape
+    ground: float
+    options: AssignmentOptions
+
+
+def refine_placements(
+    placements: Sequence[Placement],
+    forms: Sequence[PieceForm],
+    pieces: Sequence[Piece],
+    figure: Figure,
+    ground: float,
+    options: AssignmentOptions,
+    *,
+    n_rounds: int,
+    effort: Effort = QUIET,
+) -> tuple[Placement, ...]:
+    """Coordinate search on move, turn, scale and stretch, piece by piece, largest first.
+
+    The exact polygon area is the judge, so a placement is never traded for a worse one; bounds
+    are hard, wheels and signature pieces keep their proportions. Grows with pieces x rounds.
+    """
+    slack = 0.002 * figure.height
+    silhouette = figure.silhouette.simplify(slack)
+    regions = [bone.region.simplify(slack) for bone in figure.bones]
+    shapely.prepare(silhouette)
+    current = list(placements)
+    order = sorted(range(len(current)), key=lambda i: (-current[i].outline.area, i))
+    step = 0.02
+    for _ in range(n_rounds):
+        for i in order:
+            if effort.is_stopped:
+                return tuple(current)
+            if pieces[i].kind == "wheel":
+                continue  # habit put it at the ankle; area alone would pull it away
+            here = current[i]
+            others = [p.outline for k, p in enumerate(current) if k != i and p.region == here.region]
+            own = regions[here.region]
+            bare = own.difference(shapely.union_all(others)) if others else own
+            body = figure.bones[here.region].body
+            spot = _Spot(bare, own, silhouette, body, ground, options)
+            current[i] = _nudge(here, forms[i], pieces[i], spot, figure.height, step)
+        step *= 0.6
+    return tuple(current)
+
+
+def _nudge(
+    place: Placement, form: PieceForm, piece: Piece, spot: _Spot, height: float, step: float
+) -> Placement:
+    """Pattern search: keep what helps, halve the stride when nothing does."""
+    stiff = piece.signature or piece.kind == "wheel"
+    outline = form.outline.simplify(0.001 * height)
+    x = _unknowns(place, form)
+    best = _worth(x, outline, form, piece.allowance, spot)
+    stride = np.array([step * height, step * height, 6 * step, 3 * step, 0.0 if stiff else 3 * step])
+    for _ in range(4):
+        improved = False
+        for axis in np.flatnonzero(stride):
+            for sign in (1.0, -1.0):
+                trial = x.copy()
+                trial[axis] += sign * stride[axis]
+                value = _worth(trial, outline, form, piece.allowance, spot)
+                if value > best:
+                    x, best, improved = trial, value, True
+                    break
+        if not improved:
+            stride *= 0.5
+    matrix = _matrix(x, form)
+    return Placement(
+        place.piece, place.region, matrix, float(np.exp(x[3])), float(np.exp(abs(x[4]))),
+        map_shape(matrix, form.outline), best,
+    )  # fmt: skip
+
+
+def _unknowns(place: Placement, form: PieceForm) -> Floats:
+    """(5,): x, y, turn, ln scale, signed ln stretch along the form's axis."""
+    turn, stretch = polar(place.stage_from_piece[:2, :2])
+    axis = np.array([np.cos(form.axis), np.sin(form.axis)])
+    along = float(axis @ stretch @ axis)
+    ln_scale = float(np.log(place.scale))
+    return np.array([*place.stage_from_piece[:2, 2], turn, ln_scale, 2 * (np.log(along) - ln_scale)])
+
+
+def _matrix(x: Floats, form: PieceForm) -> Floats:
+    matrix = rigid(x[:2], x[2])
+    matrix[:2, :2] @= stretch_matrix(float(np.exp(x[3])), float(np.exp(x[4])), form.axis)
+    return matrix
+
+
+def _worth(x: Floats, outline: Shape, form: PieceForm, allowed: Allowance, spot: _Spot) -> float:
+    """Exact area won less spill and span; minus infinity outside the bounds."""
+    low, high = np.log(allowed.scale_min) - 1e-9, np.log(allowed.scale_max) + 1e-9
+    if not low <= x[3] <= high or abs(x[4]) > np.log(allowed.stretch_max) + 1e-9:
+        return -np.inf
+    shape = map_shape(_matrix(x, form), outline)
+    if shape.bounds[3] > spot.ground + 1e-9 or not shape.intersects(spot.body):
+        return -np.inf
+    won, own, inside = shapely.area(
+        shapely.intersection(shape, np.array([spot.bare, spot.own, spot.silhouette]))
+    )
+    options, area = spot.options, shape.area
+    liberty = options.resize_price * abs(x[3]) + options.stretch_price * abs(x[4])
+    return float(
+        won + 0.03 * own - options.spill_price * (area - inside)
+        - options.span_price * (inside - own) - liberty * form.outline.area
+    )  # fmt: skip

@@ -1,0 +1,17 @@
+"""One rule, one file: what a layout may not do, or is paid for doing."""
+
+from panelbeater.assignment.rules.cover import reward_covered_cells
+from panelbeater.assignment.rules.mirror import reward_mirror_pairs
+from panelbeater.assignment.rules.once import each_piece_once
+from panelbeater.assignment.rules.region_minimum import charge_bare_regions
+from panelbeater.assignment.rules.signature import keep_signature_visible
+
+ALL_RULES = (
+    each_piece_once,
+    reward_covered_cells,
+    charge_bare_regions,
+    reward_mirror_pairs,
+    keep_signature_visible,
+)
+
+__all__ = ["ALL_RULES"]

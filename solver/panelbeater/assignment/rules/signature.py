@@ -1,0 +1,47 @@
+"""The pieces a vehicle is known by stay in view on the robot."""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+from ortools.sat.python import cp_model
+
+from panelbeater.assignment.table import Case, Table
+from panelbeater.geometry.frames import apply, map_shape, moved
+from panelbeater.terms.arrays import Points
+from panelbeater.terms.drawing import Piece
+
+HIDDEN_MAX = 0.35
+"""Largest share one nearer piece may hide; the promise is 60 % in view, two may add up."""
+
+
+def keep_signature_visible(model: cp_model.CpModel, table: Table, case: Case) -> None:
+    """No nearer piece is laid over more than HIDDEN_MAX of a signature piece."""
+    boxes = np.array([place.outline.bounds for place in case.placements])  # (n, 4)
+    depth = np.array([case.pieces[place.piece].depth for place in case.placements])
+    for index, piece in enumerate(case.pieces):
+        if not piece.signature:
+            continue
+        probes = _probes(piece)
+        for j, place in enumerate(case.placements):
+            if place.piece != index:
+                continue
+            x0, y0, x1, y1 = boxes[j]
+            near = (boxes[:, 0] < x1) & (boxes[:, 2] > x0) & (boxes[:, 1] < y1)
+            near &= (boxes[:, 3] > y0) & (depth > piece.depth)
+            points = apply(place.stage_from_piece, probes)
+            for other in np.flatnonzero(near):
+                inside = shapely.contains_xy(case.placements[other].outline, points)
+                if inside.mean() > HIDDEN_MAX:
+                    model.add_at_most_one([table.chosen[j], table.chosen[other]])
+
+
+def _probes(piece: Piece) -> Points:
+    """About thirty points spread over a piece, in its own frame."""
+    centre = piece.outline.centroid
+    outline = map_shape(moved(-centre.x, -centre.y), piece.outline)
+    x0, y0, x1, y1 = outline.bounds
+    grid = np.stack(np.meshgrid(np.linspace(x0, x1, 9)[1:-1], np.linspace(y0, y1, 9)[1:-1]), -1)
+    points: Points = grid.reshape(-1, 2)
+    inside = points[shapely.contains_xy(outline, points)]
+    return inside if len(inside) else np.zeros((1, 2))

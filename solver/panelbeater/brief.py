@@ -1,0 +1,114 @@
+"""Reads the animator's brief: the drawings, the length of the shot, pins and bans."""
+
+from __future__ import annotations
+
+import difflib
+import re
+import tomllib
+from pathlib import Path
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+from panelbeater.errors import DrawingError
+from panelbeater.shot import Request
+from panelbeater.terms.drawing import Wishes
+from panelbeater.terms.figure import BONE_IDS
+from panelbeater.terms.timing import ShotOptions
+
+
+class Brief(BaseModel):
+    """The file as written; paths are relative to the brief itself."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    vehicle: str
+    figure: str
+    pieces: str | None = None
+    title: str | None = None
+    frames: int = Field(72, ge=24, le=1000)
+    fps: int = Field(24, ge=1, le=120)
+    exposure: int = Field(1, ge=1, le=4)
+    seed: int = Field(1, ge=0, le=2**31 - 1)
+    budget: float = Field(1.0, gt=0, le=1000)
+    figure_height: float | None = Field(None, gt=0)
+    pin: dict[str, str] = Field(default_factory=dict)
+    ban: dict[str, list[str]] = Field(default_factory=dict)
+
+
+def read_brief(path: Path) -> Request:
+    """A request from a TOML file.
+
+    Raises DrawingError with one line per problem: file, line number, key, what to do.
+    """
+    try:
+        text = path.read_text(encoding="utf-8")
+        brief = Brief.model_validate(tomllib.loads(text))
+    except FileNotFoundError:
+        raise DrawingError(f"{path}: no such file") from None
+    except UnicodeDecodeError:
+        raise DrawingError(f"{path}: not a UTF-8 text file; save the brief as plain text") from None
+    except tomllib.TOMLDecodeError as error:
+        raise DrawingError(f"{path.name}: not valid TOML: {error}") from None
+    except ValidationError as error:
+        lines = [_problem(path, text, e["loc"], e["type"], e["msg"]) for e in error.errors()]
+        raise DrawingError("\n".join(lines)) from None
+    _check_wishes(path, text, brief)
+    here = path.parent
+    shot = ShotOptions(
+        brief.frames, brief.fps, brief.exposure, brief.seed, brief.budget,
+        brief.title or path.stem,
+    )  # fmt: skip
+    wishes = {
+        piece: Wishes(brief.pin.get(piece), tuple(brief.ban.get(piece, ())))
+        for piece in sorted({*brief.pin, *brief.ban})
+    }
+    return Request(
+        here / brief.vehicle, here / brief.figure, here / brief.pieces if brief.pieces else None,
+        brief.figure_height, wishes, shot,
+    )  # fmt: skip
+
+
+def _problem(path: Path, text: str, where: tuple[int | str, ...], kind: str, message: str) -> str:
+    key = ".".join(str(part) for part in where)
+    line = _line_of(text, [str(part) for part in where])
+    place = f"{path.name}:{line}" if line else path.name
+    if kind == "extra_forbidden":
+        near = difflib.get_close_matches(key, Brief.model_fields, n=1)
+        hint = f"; did you mean {near[0]!r}?" if near else f"; known keys: {', '.join(Brief.model_fields)}"
+        return f"{place}: unknown key {key!r}{hint}"
+    if kind == "missing":
+        return f"{place}: the brief must say {key} = \"...\""
+    return f"{place}: {key}: {message}"
+
+
+def _line_of(text: str, where: list[str]) -> int | None:
+    """Line (from 1) of a key, looking inside its table first."""
+    lines = text.splitlines()
+    start = 0
+    if len(where) > 1:
+        table = re.compile(rf"\s*\[\s*{re.escape(where[0])}\s*\]|\s*{re.escape(where[0])}\s*=")
+        start = next((n for n, line in enumerate(lines) if table.match(line)), 0)
+    key = re.compile(rf"(^|[\s{{,])[\"']?{re.escape(where[min(1, len(where) - 1)])}[\"']?\s*=")
+    for number, line in enumerate(lines[start:], start + 1):
+        if key.search(line):
+            return number
+    return None
+
+
+def _check_wishes(path: Path, text: str, brief: Brief) -> None:
+    problems = []
+    for table, piece, region in (
+        *(("pin", piece, region) for piece, region in brief.pin.items()),
+        *(("ban", piece, region) for piece, regions in brief.ban.items() for region in regions),
+    ):
+        place = f"{path.name}:{_line_of(text, [table, piece]) or '?'}"
+        if region not in BONE_IDS:
+            near = difflib.get_close_matches(region, BONE_IDS, n=1)
+            hint = f"did you mean {near[0]!r}?" if near else f"regions: {', '.join(BONE_IDS)}"
+            problems.append(f"{place}: {table}: piece {piece!r} names no region {region!r}; {hint}")
+        elif table == "pin" and region in brief.ban.get(piece, ()):
+            problems.append(
+                f"{place}: piece {piece!r} is pinned to {region} and banned from it; drop one"
+            )
+    if problems:
+        raise DrawingError("\n".join(problems))

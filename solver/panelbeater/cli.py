@@ -1,0 +1,198 @@
+"""The command line; the only place that turns errors into exit statuses."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import signal
+import sys
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from panelbeater import __version__
+from panelbeater.effort import Effort
+from panelbeater.errors import DrawingError, PanelbeaterError
+
+if TYPE_CHECKING:
+    from panelbeater.shot import Request
+
+CAUTION = "Fast cuts and flashing can trigger seizures: look at the preview with care."
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="panelbeater")
+def main() -> None:
+    """Plan how a drawn vehicle unfolds into a standing robot, and hand over a rig.
+
+    \b
+    Look first:      panelbeater demo
+    Your drawings:   panelbeater plan lorry.svg robot.svg -o lorry-plan
+    Then edit lorry-plan/pieces.csv and plan again:
+                     panelbeater plan lorry.svg robot.svg --pieces lorry-plan/pieces.csv
+    """
+
+
+def _shot_options(command: Callable[..., None]) -> Callable[..., None]:
+    """The options every planning command shares."""
+    for option in reversed(
+        [
+            click.option("--frames", type=click.IntRange(24, 1000), help="Length of the shot."),
+            click.option("--fps", type=click.IntRange(1, 120), help="Frames a second."),
+            click.option("--seed", type=click.IntRange(0, 2**31 - 1), help="Same seed, same plan."),
+            click.option("--budget", type=click.FloatRange(0.01, 1000),
+                         help="Solver effort; 1 is a first look, 5 squeezes further."),
+            click.option("--json", "as_json", is_flag=True, help="Print the scores as JSON."),
+        ]
+    ):  # fmt: skip
+        command = option(command)
+    return command
+
+
+@main.command()
+@click.argument("vehicle", type=click.Path(path_type=Path))
+@click.argument("figure", required=False, type=click.Path(path_type=Path))
+@click.option("--pieces", type=click.Path(path_type=Path), help="Edited piece list (CSV).")
+@click.option("-o", "--out", type=click.Path(path_type=Path), help="Folder for the plan.")
+@_shot_options
+def plan(
+    vehicle: Path, figure: Path | None, pieces: Path | None, out: Path | None, **options: Any
+) -> None:
+    """Plan a shot from VEHICLE.svg and FIGURE.svg, or from a BRIEF.toml.
+
+    \b
+    panelbeater plan lorry.svg robot.svg
+    panelbeater plan lorry.svg robot.svg --frames 96 --pieces lorry-plan/pieces.csv
+    panelbeater plan brief.toml -o shot-12
+    """
+    with _errors_in_one_line():
+        _run(_request(vehicle, figure, pieces, options), out or Path(f"{vehicle.stem}-plan"), options)
+
+
+@main.command()
+@click.option("-o", "--out", type=click.Path(path_type=Path), default=Path("demo-plan"),
+              show_default=True, help="Folder for the plans.")  # fmt: skip
+@click.option("--all", "all_shots", is_flag=True, help="Every bundled shot, not only the first.")
+@_shot_options
+def demo(out: Path, *, all_shots: bool, **options: Any) -> None:
+    """Plan the bundled harbour-yard shots: a crane lorry becomes a dock hand."""
+    with _errors_in_one_line():
+        briefs = sorted((Path(__file__).parent / "demo").glob("*.toml"))
+        for brief in briefs if all_shots else briefs[:1]:
+            _run(_request(brief, None, None, options), out / brief.stem if all_shots else out, options)
+
+
+@main.command()
+@click.argument("out", type=click.Path(path_type=Path, exists=True))
+@click.option("--json", "as_json", is_flag=True, help="Print the scores as JSON.")
+def check(out: Path, *, as_json: bool) -> None:
+    """Judge a finished plan again, from OUT/frames.ndjson alone."""
+    from panelbeater.scores import read_frames, score_shot
+
+    with _errors_in_one_line():
+        path = out / "frames.ndjson" if out.is_dir() else out
+        scores = score_shot(read_frames(path))
+        _say(json.dumps(scores.to_json()) if as_json else "\n".join(scores.lines()))
+
+
+@main.command()
+def schema() -> None:
+    """Print the JSON schema of plan.json."""
+    from panelbeater.rig import plan_schema
+
+    _say(json.dumps(plan_schema(), indent=1))
+
+
+def _request(
+    vehicle: Path, figure: Path | None, pieces: Path | None, options: dict[str, Any]
+) -> Request:
+    """Brief or two drawings, with the options of the command line on top."""
+    from dataclasses import replace
+
+    from panelbeater.brief import read_brief
+    from panelbeater.shot import Request
+    from panelbeater.terms.timing import ShotOptions
+
+    if vehicle.suffix.lower() == ".toml":
+        if figure is not None:
+            raise DrawingError("a brief names its own figure; leave FIGURE out")
+        request = read_brief(vehicle)
+    elif figure is None:
+        raise DrawingError(
+            "give two drawings, VEHICLE.svg and FIGURE.svg, or one BRIEF.toml"
+        )
+    else:
+        request = Request(vehicle, figure, shot=ShotOptions(title=vehicle.stem))
+    if pieces is not None:
+        request = replace(request, piece_list=pieces)
+    given = {"n_frames": options["frames"], "fps": options["fps"], "seed": options["seed"],
+             "budget": options["budget"]}  # fmt: skip
+    shot = replace(request.shot, **{k: v for k, v in given.items() if v is not None})
+    return replace(request, shot=shot)
+
+
+def _run(request: Request, out: Path, options: dict[str, Any]) -> None:
+    """Plan, judge and write; Ctrl-C once finishes with what there is."""
+    from panelbeater.deliver import deliver, scores_json
+    from panelbeater.shot import plan_shot
+
+    with _progress() as effort:
+        if out.exists() and not out.is_dir():
+            raise DrawingError(f"{out}: is a file; name a folder with -o")
+        result = plan_shot(request, effort)
+        scores = deliver(result, out, effort)
+    if options["as_json"]:
+        _say(json.dumps(scores_json(result, scores)))
+    else:
+        _say("\n".join(scores.lines()))
+        for warning in scores_json(result, scores)["warnings"]:
+            _say(f"note: {warning}")
+        _say(f"\nLook at {out / 'contact-sheet.png'}, then open {out / 'preview.html'}\n{CAUTION}")
+    if effort.is_stopped:
+        raise SystemExit(130)
+
+
+@contextlib.contextmanager
+def _progress() -> Iterator[Effort]:
+    """A spinner where someone watches; silence where a program reads."""
+    from rich.console import Console
+
+    console = Console(stderr=True)
+    status = console.status("starting")
+    effort = Effort(note=lambda text: status.update(text))
+    previous = signal.getsignal(signal.SIGINT)
+
+    def stop(_signal: int, _frame: object) -> None:
+        if effort.is_stopped:
+            raise KeyboardInterrupt
+        effort.stop.set()
+        console.print("finishing with the best plan so far; press Ctrl-C again to abandon it")
+
+    signal.signal(signal.SIGINT, stop)
+    try:
+        with status:
+            yield effort
+    finally:
+        signal.signal(signal.SIGINT, previous)
+
+
+@contextlib.contextmanager
+def _errors_in_one_line() -> Iterator[None]:
+    try:
+        yield
+    except PanelbeaterError as error:
+        click.echo(f"panelbeater: {error}", err=True)
+        raise SystemExit(error.exit_status) from None
+    except KeyboardInterrupt:
+        click.echo("panelbeater: abandoned; nothing was written", err=True)
+        raise SystemExit(130) from None
+
+
+def _say(text: str) -> None:
+    click.echo(text)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,116 @@
+"""Judges a finished plan and writes every file of it into the animator's folder."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from panelbeater.drawing import write_piece_list
+from panelbeater.effort import QUIET, Effort
+from panelbeater.errors import DrawingError
+from panelbeater.exports import (
+    export_contact_sheet,
+    export_frames,
+    export_json,
+    export_page,
+    export_rig_svg,
+    export_sheet,
+    frame_lines,
+    header_line,
+)
+from panelbeater.rig import plan_to_json, sample_rig
+from panelbeater.scores import Scores, parse_frames, score_shot
+from panelbeater.shot import ShotPlan
+
+
+def judge(plan: ShotPlan) -> Scores:
+    """Every promise and score, from the sampled frames and half frames alone."""
+    rig, covers = plan.rig, covers_of(plan)
+    half_times = np.arange(rig.shot.n_frames - 1) + 0.5
+    header = header_line(rig)
+    whole = frame_lines(rig, plan.sample, covers, times=range(rig.shot.n_frames))
+    half = frame_lines(rig, sample_rig(rig, half_times), covers, times=list(half_times))
+    allowed = {p.id: p.allowance for p in rig.drawing.pieces}
+    return score_shot(
+        parse_frames([header, *whole]),
+        half_frames=parse_frames([header, *half]),
+        allowances={n: (a.scale_min, a.scale_max, a.dip_min) for n, a in allowed.items()},
+    )
+
+
+def covers_of(plan: ShotPlan) -> dict[str, str]:
+    """Piece id to region id."""
+    return {cover.piece: cover.region for cover in plan.assignment.covers}
+
+
+def scores_json(plan: ShotPlan, scores: Scores) -> dict[str, Any]:
+    """The content of scores.json: the judge's verdict beside what the solvers proved."""
+    done, fold = plan.assignment, plan.rig.fold
+    return {
+        **scores.to_json(),
+        "assignment": {
+            "value": round(done.value, 6),
+            "bound": round(done.bound, 6),
+            "gap": round(done.gap, 6),
+            "proof": done.proof,
+            "bound_is_for": "the discrete choice over this pool of placements, before refinement",
+            "n_candidates": done.n_candidates,
+        },
+        "fold": {
+            "leak": fold.leak,
+            "shortest_length": round(fold.shortest, 4),
+            "thinnest_width": round(fold.thinnest, 4),
+        },
+        "schedule": {"proof": plan.schedule.proof},
+        "warnings": [*plan.rig.drawing.warnings, *plan.rig.figure.warnings],
+    }
+
+
+def deliver(plan: ShotPlan, out: Path, effort: Effort = QUIET) -> Scores:
+    """Write the files of the plan; each appears whole or not at all.
+
+    An edited pieces.csv is never overwritten: the inferred list goes beside it.
+    Raises DrawingError when `out` cannot be a folder.
+    """
+    try:
+        out.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise DrawingError(f"{out}: cannot make this folder: {error.strerror}") from None
+    effort.note("judging the plan")
+    scores = judge(plan)
+    verdict = scores_json(plan, scores)
+    rig, sample = plan.rig, plan.sample
+    effort.note("writing the rig and the sheets")
+    export_json(plan_to_json(rig, plan.assignment), out / "plan.json")
+    export_json(verdict, out / "scores.json")
+    export_frames(rig, sample, out / "frames.ndjson", covers_of(plan))
+    export_sheet(rig, sample, out / "exposure-sheet.csv")
+    export_rig_svg(rig, sample, out / "rig.svg")
+    effort.note("drawing the page and the contact sheet")
+    export_page(
+        rig, sample, out / "preview.html", scores=verdict, covers=plan.assignment.covers
+    )
+    export_contact_sheet(rig, sample, out / "contact-sheet.png", captions=captions(scores))
+    _keep_piece_list(plan, out)
+    return scores
+
+
+def captions(scores: Scores) -> dict[str, str]:
+    """The few figures an animator looks for first."""
+    broken = [promise.name for promise in scores.promises if not promise.kept]
+    wanted = ("coverage", "own-region coverage", "spill", "kept vehicle")
+    found = {score.name: f"{score.value:.2f}" for score in scores.layout if score.name in wanted}
+    return {**found, "promises": "all kept" if not broken else f"broken: {', '.join(broken)}"}
+
+
+def _keep_piece_list(plan: ShotPlan, out: Path) -> None:
+    path = out / "pieces.csv"
+    if not path.exists():
+        write_piece_list(plan.rig.drawing, path)
+        return
+    beside = out / "pieces-inferred.csv"
+    write_piece_list(plan.rig.drawing, beside)
+    if beside.read_bytes() == path.read_bytes():
+        beside.unlink()

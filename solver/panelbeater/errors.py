@@ -1,0 +1,25 @@
+"""What can go wrong, in words an animator can act on."""
+
+from __future__ import annotations
+
+
+class PanelbeaterError(Exception):
+    """Base of every error shown to the user; `exit_status` is what the command returns."""
+
+    exit_status = 2
+
+
+class DrawingError(PanelbeaterError):
+    """The files or options are wrong: says which file, which piece, what to do."""
+
+
+class NoFoldError(PanelbeaterError):
+    """The body cannot be hidden inside the vehicle: says what leaks."""
+
+    exit_status = 3
+
+
+class NoAssignmentError(PanelbeaterError):
+    """No plan exists under the pins and rules: says which of them clash."""
+
+    exit_status = 3

@@ -1,0 +1,140 @@
+"""The frames file: the finished shot as outlines, one line a frame, for anyone's checks."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+import shapely
+
+from panelbeater.exports.files import write_whole
+from panelbeater.geometry.stage import bone_outlines, piece_outlines, piece_scales
+from panelbeater.terms.arrays import Floats, Ints
+from panelbeater.terms.drawing import Shape
+from panelbeater.terms.rig import Rig, Sample
+
+ALL_DIGITS = -1
+"""Shapely's word for the shortest text that reads back as the same number."""
+STAGE_DIGITS = 10
+"""Digits kept after frame 0, counted from the size of the stage: finer than any promise."""
+
+
+def frame_lines(
+    rig: Rig, sample: Sample, covers: Mapping[str, str], *, times: Sequence[float]
+) -> Iterator[str]:
+    """One JSON text a sampled moment, without header or line ends; nothing is written.
+
+    `times` are the frames the moments stand for, one per row of `sample`; half frames are
+    allowed (their "frame" is then not whole). `covers` maps piece id to region id. Drawing
+    units, stage frame, y down. Frame 0 keeps every digit of the outlines.
+    """
+    scales = piece_scales(sample)  # (n_times, n_pieces)
+    last = max(rig.shot.n_frames - 1, 1)
+    for row, time in enumerate(times):
+        digits = ALL_DIGITS if time == 0 else _stage_decimals(rig)
+        # Depth belongs to whole frames: a half frame shows the order of the frame before it.
+        depths = rig.depth[min(math.floor(time), len(rig.depth) - 1)]
+        pieces = _pieces(rig, covers, depths, scales[row])
+        for piece, outline in zip(pieces, piece_outlines(rig, sample, row), strict=True):
+            piece["wkt"] = _wkt(outline, digits)
+        line = {
+            "frame": int(time) if float(time).is_integer() else float(time),
+            "master": min(max(float(time) / last, 0.0), 1.0),
+            "bones": _bones(rig, sample, row, digits),
+            "pieces": pieces,
+        }
+        yield _text(line)
+
+
+def export_frames(rig: Rig, sample: Sample, path: Path, covers: Mapping[str, str]) -> None:
+    """Write frames.ndjson: a header line, then one line a whole frame from 0.
+
+    `sample` holds one moment per frame; `covers` maps piece id to region id.
+    """
+    times = range(rig.shot.n_frames)
+
+    def chunks() -> Iterator[bytes]:
+        yield header_line(rig).encode() + b"\n"
+        for line in frame_lines(rig, sample, covers, times=times):
+            yield line.encode() + b"\n"
+
+    write_whole(path, chunks())
+
+
+def header_line(rig: Rig) -> str:
+    """The first line: the shot, both silhouettes, the regions and the pieces as drawn."""
+    return _text(
+        {
+            "format": "panelbeater-frames",
+            "version": 1,
+            "fps": rig.shot.fps,
+            "frames": rig.shot.n_frames,
+            "ground": rig.ground,
+            "vehicle": _wkt(rig.drawing.silhouette, ALL_DIGITS),
+            "figure": _wkt(rig.figure.silhouette, ALL_DIGITS),
+            "regions": [
+                {
+                    "id": bone.id,
+                    "controller": bone.controller,
+                    "wkt": _wkt(bone.region, ALL_DIGITS),
+                }
+                for bone in rig.figure.bones
+            ],
+            "pieces": [
+                {
+                    "id": piece.id,
+                    "kind": piece.kind,
+                    "signature": piece.signature,
+                    "mirror": piece.mirror,
+                    "wkt": _wkt(piece.outline, ALL_DIGITS),
+                }
+                for piece in rig.drawing.pieces
+            ],
+        }
+    )
+
+
+def _bones(rig: Rig, sample: Sample, row: int, digits: int) -> list[dict[str, Any]]:
+    return [
+        {"id": bone.id, "controller": bone.controller, "wkt": _wkt(shape, digits)}
+        for bone, shape in zip(
+            rig.figure.bones, bone_outlines(rig, sample, row), strict=True
+        )
+    ]
+
+
+def _pieces(
+    rig: Rig, covers: Mapping[str, str], depths: Ints, scales: Floats
+) -> list[dict[str, Any]]:
+    return [
+        {
+            "id": track.piece,
+            "bone": track.bone,
+            "region": covers[track.piece],
+            "depth": depth,
+            "scale": scale,
+            "visible": True,
+        }
+        for track, depth, scale in zip(
+            rig.tracks, depths.tolist(), scales.tolist(), strict=True
+        )
+    ]
+
+
+def _stage_decimals(rig: Rig) -> int:
+    """Decimals that resolve 10^-STAGE_DIGITS of the stage."""
+    size = max(
+        abs(c) for c in (*rig.drawing.silhouette.bounds, *rig.figure.silhouette.bounds)
+    )
+    return max(0, STAGE_DIGITS - math.ceil(math.log10(max(size, 1e-9))))
+
+
+def _wkt(shape: Shape, decimals: int) -> str:
+    return str(shapely.to_wkt(shape, rounding_precision=decimals))
+
+
+def _text(line: dict[str, Any]) -> str:
+    return json.dumps(line, allow_nan=False, separators=(",", ":"))

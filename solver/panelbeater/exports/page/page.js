@@ -1,0 +1,193 @@
+// The page: what is asked for, and when to draw it.
+const asksForCalm = matchMedia("(prefers-reduced-motion: reduce)");
+const view = {
+  time: 0, isSpread: false, hasArc: true, nSkins: 0, skinGap: 4, chosen: -1, broken: [],
+};
+const playing = { isOn: false, way: 1, before: 0, exact: 0, rest: 0 };
+const END_HOLD_S = 1;
+const CALM_STEPS_PER_S = 2;
+const CALM_STEPS = 24;
+let isAsked = false;
+
+// One drawing for any number of requests within a screen refresh.
+function ask() {
+  if (isAsked) return;
+  isAsked = true;
+  requestAnimationFrame(onRefresh);
+}
+
+function onRefresh(now) {
+  isAsked = false;
+  if (playing.isOn) advance(now);
+  drawStage(view);
+  drawWords();
+  if (playing.isOn) ask();
+}
+
+function heldFrames() {
+  const asked = Number(byId("held").value);
+  if (!asksForCalm.matches) return asked;
+  return Math.max(asked, Math.ceil(shot.frames / CALM_STEPS));
+}
+
+function advance(now) {
+  const passed = playing.before ? Math.min((now - playing.before) / 1000, 0.25) : 0;
+  playing.before = now;
+  if (playing.rest > 0) {
+    playing.rest -= passed;
+    if (playing.rest <= 0) turnOver();
+    return;
+  }
+  const held = heldFrames();
+  const rate = asksForCalm.matches ? CALM_STEPS_PER_S * held : shot.fps;
+  playing.exact += passed * rate * Number(byId("speed").value) * playing.way;
+  playing.exact = Math.min(Math.max(playing.exact, 0), lastFrame);
+  const isAtEnd = playing.way > 0 ? playing.exact >= lastFrame : playing.exact <= 0;
+  view.time = held && !isAtEnd ? Math.floor(playing.exact / held) * held : playing.exact;
+  if (!isAtEnd) return;
+  if (byId("ending").value === "stop") setPlaying(false);
+  else playing.rest = END_HOLD_S;
+}
+
+function turnOver() {
+  if (byId("ending").value === "back") playing.way = -playing.way;
+  else { playing.way = 1; playing.exact = 0; view.time = 0; }
+}
+
+function setPlaying(isOn) {
+  if (playing.isOn === isOn) return;
+  playing.isOn = isOn;
+  playing.before = 0;
+  playing.rest = 0;
+  if (isOn) {
+    if (view.time >= lastFrame) { view.time = 0; playing.way = 1; }
+    if (byId("ending").value !== "back") playing.way = 1;
+    playing.exact = view.time;
+  }
+  byId("play").textContent = isOn ? "Pause" : "Play";
+  ask();
+}
+
+function goTo(frame) {
+  setPlaying(false);
+  view.time = Math.min(Math.max(Math.round(frame), 0), lastFrame);
+  ask();
+}
+
+const step = (by) => goTo((by > 0 ? Math.floor(view.time) : Math.ceil(view.time)) + by);
+
+function drawWords() {
+  const frame = Math.floor(view.time + 1e-6);
+  const master = (view.time / Math.max(lastFrame, 1)).toFixed(3);
+  const words = {
+    "frame-now": `frame ${frame + 1} of ${shot.frames}`,
+    "time-now": shot.times[frame],
+    "master-now": `master ${master}`,
+    "action-now": shot.actions[frame],
+  };
+  for (const id in words) if (byId(id).textContent !== words[id]) byId(id).textContent = words[id];
+  const scrub = byId("scrub");
+  if (Number(scrub.value) !== frame) scrub.value = String(frame);
+  if (!playing.isOn)
+    scrub.setAttribute("aria-valuetext", `${words["frame-now"]}, ${words["action-now"]}`);
+  movePlayhead(view.time);
+}
+
+function choose(index, isFromStage = false) {
+  view.chosen = view.chosen === index ? -1 : index;
+  view.broken = [];
+  afterChoice(isFromStage);
+}
+
+function afterChoice(isFromStage) {
+  showChosen(rows, view.chosen, isFromStage);
+  remakeLit(view);
+  remakeArc(view);
+  const piece = shot.pieces[view.chosen];
+  byId("said").textContent = piece ? `${piece.id}, ${piece.kind}, to ${piece.region}` : "";
+  ask();
+}
+
+function light(place, name) {
+  view.broken = [];
+  for (const id of place.pieces) {
+    const piece = shot.pieces.findIndex((p) => p.id === id);
+    const bone = shot.bones.indexOf(id);
+    if (piece >= 0) view.broken.push(["piece", piece]);
+    else if (bone >= 0) view.broken.push(["bone", bone]);
+  }
+  view.chosen = -1;
+  afterChoice(false);
+  if (place.frames.length) goTo(Math.floor(place.frames[0]));
+  byId("said").textContent = `${name} broken: ${place.pieces.join(", ")}`;
+}
+
+function setBody() {
+  const asked = byId("body-view").value;
+  const body = byId("body");
+  body.setAttribute("class", asked);
+  if (asked === "over") byId("pieces").after(body);
+  else byId("pieces").before(body);
+}
+
+function onKey(event) {
+  if (event.altKey || event.ctrlKey || event.metaKey) return;
+  const target = event.target;
+  const isField = target.matches("select, input");
+  if (event.key === " " && !isField && !target.matches("button")) setPlaying(!playing.isOn);
+  else if (event.key === " " && target.id === "scrub") setPlaying(!playing.isOn);
+  else if (isField) return;
+  else if (event.key === "ArrowRight") step(1);
+  else if (event.key === "ArrowLeft") step(-1);
+  else if (event.key === "Home") goTo(0);
+  else if (event.key === "End") goTo(lastFrame);
+  else return;
+  event.preventDefault();
+}
+
+function onStage(event) {
+  const piece = event.target.closest(".piece");
+  if (piece) choose(Number(piece.dataset.index), true);
+  else if (view.chosen >= 0) choose(view.chosen);
+}
+
+function calm() {
+  byId("slow-note").hidden = !asksForCalm.matches;
+}
+
+const rows = buildList(choose);
+buildStrip(choose);
+buildPromises(light);
+buildScores();
+byId("held").value = String(Math.min(shot.exposure, 2));
+byId("play").addEventListener("click", () => setPlaying(!playing.isOn));
+byId("first").addEventListener("click", () => goTo(0));
+byId("back").addEventListener("click", () => step(-1));
+byId("next").addEventListener("click", () => step(1));
+byId("last").addEventListener("click", () => goTo(lastFrame));
+byId("scrub").addEventListener("input", (event) => goTo(Number(event.target.value)));
+byId("body-view").addEventListener("change", setBody);
+byId("skins").addEventListener("change", (event) => {
+  view.nSkins = Number(event.target.value);
+  ask();
+});
+byId("gap").addEventListener("change", (event) => {
+  view.skinGap = Number(event.target.value);
+  ask();
+});
+byId("depth-view").addEventListener("change", (event) => {
+  view.isSpread = event.target.checked;
+  showWindow(view);
+  ask();
+});
+byId("arc-view").addEventListener("change", (event) => {
+  view.hasArc = event.target.checked;
+  showWindow(view);
+  ask();
+});
+stage.addEventListener("click", onStage);
+document.addEventListener("keydown", onKey);
+asksForCalm.addEventListener("change", calm);
+watchWidth(ask);
+calm();
+ask();

@@ -1,0 +1,85 @@
+"""The exposure sheet: a row a frame, a column a piece, for any spreadsheet or light table."""
+
+from __future__ import annotations
+
+import csv
+import io
+from pathlib import Path
+
+import numpy as np
+
+from panelbeater.exports.files import write_whole
+from panelbeater.exports.words import actions, master_at, piece_steps, time_code
+from panelbeater.terms.arrays import Floats
+from panelbeater.terms.rig import Rig, Sample, Track
+
+KEY_MARK = "*"
+"""Follows the drawing number where the animator sets a key: both ends, leaving and landing."""
+HELD = "-"
+STILL = 1e-6
+"""Share of the figure's height a piece may creep and still count as held."""
+
+
+def export_sheet(rig: Rig, sample: Sample, path: Path) -> None:
+    """Write exposure-sheet.csv: frame (from 1), time, master, action, order, then the pieces.
+
+    Columns of pieces go from far to near as drawn. A cell is the number of the piece's drawing
+    from 1, with a mark at keys, or a dash while it is held; `rig.shot.exposure` decides which
+    frames may show a new drawing, and the last frame always may. `sample` holds one moment per
+    frame.
+    """
+    columns = np.argsort(rig.depth[0], kind="stable")
+    pieces = [rig.drawing.pieces[i].id for i in columns]
+    travelled = np.cumsum(piece_steps(rig, sample), axis=0)  # (n_frames, n_pieces)
+    cells = [_column(rig, rig.tracks[i], travelled[:, i]) for i in columns]
+    action = actions(rig, sample)
+    stream = io.StringIO()
+    writer = csv.writer(stream, lineterminator="\n")
+    writer.writerow(["frame", "time", "master", "action", "order", *pieces])
+    for frame in range(rig.shot.n_frames):
+        writer.writerow(
+            [
+                frame + 1,
+                time_code(frame, rig.shot.fps),
+                f"{master_at(frame, rig.shot.n_frames):.4f}",
+                action[frame],
+                _order(rig, frame),
+                *(column[frame] for column in cells),
+            ]
+        )
+    write_whole(path, [stream.getvalue().encode()])
+
+
+def exposed_frames(rig: Rig) -> list[int]:
+    """Frames that may show a new drawing."""
+    last = rig.shot.n_frames - 1
+    return sorted({*range(0, last, rig.shot.exposure), last})
+
+
+def _column(rig: Rig, track: Track, travelled: Floats) -> list[str]:
+    """Cells of one piece, one a frame; `travelled` (n_frames,) is its way so far."""
+    exposed = exposed_frames(rig)
+    keys = {0, exposed[-1], *(_first_at(exposed, f) for f in (track.start, track.end))}
+    cells = [HELD] * rig.shot.n_frames
+    drawing, shown = 1, 0
+    for frame in exposed:
+        if travelled[frame] - travelled[shown] > STILL * rig.figure.height:
+            drawing, shown = drawing + 1, frame
+            cells[frame] = str(drawing)
+        if frame in keys:
+            cells[frame] = f"{drawing}{KEY_MARK}"
+    return cells
+
+
+def _first_at(exposed: list[int], frame: int) -> int:
+    return next((f for f in exposed if f >= frame), exposed[-1])
+
+
+def _order(rig: Rig, frame: int) -> str:
+    """Pieces whose depth changes into this frame, with their new depth; the start in full."""
+    now = rig.depth[frame]
+    if frame == 0:
+        return "as drawn"
+    changed = np.flatnonzero(now != rig.depth[frame - 1])
+    near_first = sorted(changed.tolist(), key=lambda i: -int(now[i]))
+    return ", ".join(f"{rig.drawing.pieces[i].id} to {int(now[i])}" for i in near_first)

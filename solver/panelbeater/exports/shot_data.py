@@ -1,0 +1,175 @@
+"""What the preview page knows about the shot, as plain data."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import numpy as np
+
+from panelbeater.exports.compose import Window, path_data
+from panelbeater.exports.words import actions, body_moves, time_code
+from panelbeater.geometry.frames import map_shape
+from panelbeater.geometry.stage import bone_transforms, piece_from_drawing
+from panelbeater.terms.arrays import Affines
+from panelbeater.terms.assignment import Cover
+from panelbeater.terms.drawing import Piece
+from panelbeater.terms.figure import CONTROLLERS, Controller
+from panelbeater.terms.rig import Rig, Sample, Track
+
+LIMB_NAMES: dict[Controller, str] = {
+    "arm_l": "left arm",
+    "arm_r": "right arm",
+    "leg_l": "left leg",
+    "leg_r": "right leg",
+    "waist": "waist",
+    "torso": "torso",
+    "head": "head",
+}
+PLACES_SHOWN = 30
+"""Broken places listed per promise; more only bury the first ones."""
+LINEAR_DECIMALS = 5
+
+
+def shot_data(
+    rig: Rig,
+    sample: Sample,
+    window: Window,
+    *,
+    scores: Mapping[str, Any],
+    covers: Sequence[Cover],
+) -> dict[str, Any]:
+    """Everything the page's script reads, rounded to what a screen can show."""
+    times = range(rig.shot.n_frames)
+    pieces = [
+        _piece(rig, i, track, cover, window)
+        for i, (track, cover) in enumerate(zip(rig.tracks, covers, strict=True))
+    ]
+    return {
+        "frames": rig.shot.n_frames,
+        "fps": rig.shot.fps,
+        "exposure": rig.shot.exposure,
+        "window": [
+            round(v, window.decimals)
+            for v in (window.x, window.y, window.width, window.height)
+        ],
+        "decimals": window.decimals,
+        "pieces": pieces,
+        "pieceMoves": _flat(sample.stage_from_piece, window.decimals),
+        "bones": [bone.id for bone in rig.figure.bones],
+        "boneMoves": _flat(bone_transforms(rig, sample), window.decimals),
+        "orders": _orders(rig),
+        "limbs": _limbs(rig),
+        "bodyMoves": [[span.start, span.stop - 1] for span in body_moves(rig)],
+        "actions": actions(rig, sample),
+        "times": [time_code(frame, rig.shot.fps) for frame in times],
+        "scores": _scores(scores),
+        "placesShown": PLACES_SHOWN,
+    }
+
+
+def _flat(transforms: Affines, decimals: int) -> list[float]:
+    """(n_frames, n, 3, 3) as six numbers each, in the order of SVG's matrix()."""
+    six = np.swapaxes(transforms[..., :2, :], -1, -2).copy()  # (n_frames, n, 3, 2)
+    six[..., :2, :] = np.round(six[..., :2, :], LINEAR_DECIMALS)
+    six[..., 2, :] = np.round(six[..., 2, :], decimals)
+    return [float(v) for v in (six + 0.0).ravel()]
+
+
+def _piece(rig: Rig, i: int, track: Track, cover: Cover, window: Window) -> dict[str, Any]:
+    piece = rig.drawing.pieces[i]
+    own = map_shape(piece_from_drawing([piece])[0], piece.outline)
+    x0, y0, x1, y1 = own.bounds
+    air = 0.08 * max(x1 - x0, y1 - y0)
+    frame = (x0 - air, y0 - air, x1 - x0 + 2 * air, y1 - y0 + 2 * air)
+    return {
+        "id": piece.id,
+        "kind": piece.kind,
+        "signature": piece.signature,
+        "mirror": piece.mirror,
+        "from": _place(rig, piece),
+        "region": _in_words(cover.region),
+        "bone": _in_words(track.bone),
+        "reason": cover.reason,
+        "start": track.start,
+        "end": track.end,
+        "scale": round(cover.scale, 4),
+        "stretch": round(cover.stretch, 4),
+        "gain": round(cover.gain, 5),
+        "outline": path_data(own, window.decimals),
+        "frame": " ".join(f"{v:.5g}" for v in frame),
+    }
+
+
+def _place(rig: Rig, piece: Piece) -> str:
+    """Where the piece stands in the vehicle, in thirds of its box."""
+    x0, y0, x1, y1 = rig.drawing.silhouette.bounds
+    centre = piece.outline.centroid
+    column = min(int(3 * (centre.x - x0) / max(x1 - x0, 1e-9)), 2)
+    row = min(int(3 * (centre.y - y0) / max(y1 - y0, 1e-9)), 2)
+    if row == column == 1:
+        return "the centre"
+    return f"{('upper', 'middle', 'lower')[row]} {('left', 'centre', 'right')[column]}"
+
+
+def _in_words(bone: str) -> str:
+    """`left thigh` for `thigh_l`."""
+    for ending, side in (("_l", "left "), ("_r", "right ")):
+        if bone.endswith(ending):
+            return side + bone.removesuffix(ending).replace("_", " ")
+    return bone.replace("_", " ")
+
+
+def _orders(rig: Rig) -> list[dict[str, Any]]:
+    """Far to near, only where the order changes."""
+    runs: list[dict[str, Any]] = []
+    for frame, depth in enumerate(rig.depth):
+        pieces = np.argsort(depth, kind="stable").tolist()
+        if not runs or runs[-1]["pieces"] != pieces:
+            runs.append({"frame": frame, "pieces": pieces})
+    return runs
+
+
+def _limbs(rig: Rig) -> list[dict[str, Any]]:
+    """Moves limb by limb, set side by side in as few lanes as they need."""
+    controllers = {bone.id: bone.controller for bone in rig.figure.bones}
+    limbs = []
+    for name in CONTROLLERS:
+        moves = sorted(
+            (track.start, track.end, i)
+            for i, track in enumerate(rig.tracks)
+            if controllers[track.bone] == name
+        )
+        free: list[int] = []
+        bars = []
+        for start, end, i in moves:
+            lane = next((k for k, until in enumerate(free) if until < start), len(free))
+            free[lane : lane + 1] = [end]
+            title = f"{rig.tracks[i].piece}, frames {start + 1}-{end + 1}"
+            bars.append(
+                {"index": i, "start": start, "end": end, "lane": lane, "title": title}
+            )
+        side = name[-1] if name[-2:] in ("_l", "_r") else "middle"
+        limbs.append(
+            {
+                "name": LIMB_NAMES[name],
+                "side": side,
+                "lanes": max(len(free), 1),
+                "bars": bars,
+            }
+        )
+    return limbs
+
+
+def _scores(scores: Mapping[str, Any]) -> dict[str, Any]:
+    """The verdict without its per-frame series, which the page does not draw."""
+    return {
+        "promises": list(scores.get("promises", [])),
+        **{
+            part: [
+                {key: value for key, value in score.items() if key != "series"}
+                for score in scores.get(part, [])
+            ]
+            for part in ("layout", "motion")
+        },
+    }

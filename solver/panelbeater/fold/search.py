@@ -1,0 +1,149 @@
+"""Folds the skeleton until it hides inside the vehicle silhouette."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+
+from panelbeater.errors import NoFoldError
+from panelbeater.fold.energy import Body, FoldOptions, energy, limits, sample_body, unpack
+from panelbeater.geometry.distance import DistanceGrid, distance_grid
+from panelbeater.kinematics.chain import Skeleton, bodies_on_stage, place_bones, skeleton_of
+from panelbeater.terms.arrays import Floats
+from panelbeater.terms.drawing import Shape
+from panelbeater.terms.figure import BONE_IDS, Figure
+from panelbeater.terms.pose import Fold, Pose
+
+LEAK_MAX = 0.001  # the hard promise of the metrics
+
+
+def find_folds(
+    silhouette: Shape,
+    figure: Figure,
+    *,
+    rng: np.random.Generator,
+    n_folds: int = 4,
+    options: FoldOptions | None = None,
+) -> tuple[Fold, ...]:
+    """Folds that hide, all different, the least foreshortened and shortest unfold first.
+
+    Many cheap starts go down the analytic gradient together; the best are pulled in further
+    until the exact area of what sticks out keeps the promise.
+
+    Raises NoFoldError, carrying the nearest fold, when nothing hides.
+    """
+    options = options or FoldOptions()
+    skeleton = skeleton_of(figure)
+    body = sample_body(skeleton, figure.height)
+    grid = distance_grid(silhouette)
+    found = _descend(body, grid, _starts(body, grid, rng, options), options, options.n_steps)
+    cost, _ = energy(body, grid, found, options, firmness=10.0)
+    order = np.argsort(cost, kind="stable")[: 5 * n_folds]
+    folds: list[Fold] = []
+    nearest: Fold | None = None
+    for x in found[order]:
+        fold = _hidden(body, grid, silhouette, x, options)
+        if nearest is None or fold.leak < nearest.leak:
+            nearest = fold
+        if fold.leak <= LEAK_MAX and _is_new(skeleton, fold, folds, figure.height):
+            folds.append(fold)
+        if len(folds) == n_folds:
+            break
+    if not folds and nearest is not None:
+        raise NoFoldError(_what_leaks(skeleton, nearest, silhouette))
+    return tuple(folds)
+
+
+def body_leak(skeleton: Skeleton, pose: Pose, silhouette: Shape) -> float:
+    """area(body outside the silhouette) / area(body), exact."""
+    body = shapely.union_all(bodies_on_stage(skeleton, pose))
+    return float(body.difference(silhouette).area / body.area)
+
+
+def _starts(
+    body: Body, grid: DistanceGrid, rng: np.random.Generator, options: FoldOptions
+) -> Floats:
+    """(n_starts, n_unknowns): roots deep inside the silhouette, limbs bent at random."""
+    low, high = limits(options)
+    n = options.n_starts
+    inside = np.argwhere(grid.values < 0.5 * grid.values.min())
+    cells = inside[rng.integers(len(inside), size=n)][:, ::-1]
+    x = np.empty((n, low.size))
+    x[:, :2] = (grid.origin + cells * grid.cell) / body.height
+    bends = rng.uniform(-1, 1, size=(n, low.size - 2)) * 0.75
+    x[:, 2:] = np.where(np.isfinite(high[2:]), bends * high[2:], 0.0)
+    x[:, 2 + len(BONE_IDS) :] = 0.85
+    return x
+
+
+def _descend(
+    body: Body, grid: DistanceGrid, x: Floats, options: FoldOptions, n_steps: int
+) -> Floats:
+    """All starts go downhill side by side with Adam steps (Kingma & Ba 2015), kept in limits;
+    the edge gets firmer as the steps get shorter."""
+    low, high = limits(options)
+    mean, spread = np.zeros_like(x), np.zeros_like(x)
+    for step in range(n_steps):
+        share = step / n_steps
+        _, slope = energy(body, grid, x, options, firmness=10.0 ** (2 * share - 1))
+        mean = 0.9 * mean + 0.1 * slope
+        spread = 0.98 * spread + 0.02 * slope**2
+        unbiased = np.sqrt(spread / (1 - 0.98 ** (step + 1))) + 1e-9
+        rate = 0.06 * (1 - share) ** 1.5 + 0.001
+        x = np.clip(x - rate * mean / (1 - 0.9 ** (step + 1)) / unbiased, low, high)
+    return x
+
+
+def _hidden(
+    body: Body, grid: DistanceGrid, silhouette: Shape, x: Floats, options: FoldOptions
+) -> Fold:
+    """Shrink and settle a fold a little at a time, only as far as its leak demands."""
+    low, high = limits(options)
+    n_scales = 12
+    for _ in range(8):
+        pose = unpack(body, x)
+        leak = body_leak(body.skeleton, pose, silhouette)
+        if leak <= LEAK_MAX:
+            break
+        high = high.copy()
+        high[-n_scales:] = np.maximum(low[-n_scales:], x[-n_scales:] * 0.96)
+        x = np.clip(x, low, high)
+        x = _settle(body, grid, x, options, low, high)
+    return Fold(
+        pose, leak, float(pose.scales[:, 0].min()), float(pose.scales[:, 1].min())
+    )
+
+
+def _settle(
+    body: Body, grid: DistanceGrid, x: Floats, options: FoldOptions, low: Floats, high: Floats
+) -> Floats:
+    """A few short steps for one fold with a firm edge."""
+    rate = 0.004
+    for step in range(40):
+        _, slope = energy(body, grid, x[None], options, firmness=30.0)
+        length = np.abs(slope[0]).max() + 1e-9
+        x = np.clip(x - rate * (1 - step / 45) * slope[0] / length, low, high)
+    return x
+
+
+def _is_new(skeleton: Skeleton, fold: Fold, others: Sequence[Fold], height: float) -> bool:
+    """True when some joint lies elsewhere than in every fold kept so far."""
+    here, _ = place_bones(skeleton, fold.pose)
+    for other in others:
+        there, _ = place_bones(skeleton, other.pose)
+        if float(np.linalg.norm(here - there, axis=-1).max()) < 0.1 * height:
+            return False
+    return True
+
+
+def _what_leaks(skeleton: Skeleton, fold: Fold, silhouette: Shape) -> str:
+    bodies = bodies_on_stage(skeleton, fold.pose)
+    out = [(body.difference(silhouette).area / body.area, name)
+           for body, name in zip(bodies, BONE_IDS, strict=True)]  # fmt: skip
+    worst = ", ".join(f"{name} {share:.0%}" for share, name in sorted(out, reverse=True)[:4])
+    return (
+        f"the body does not fit inside the vehicle: the nearest fold leaks {fold.leak:.2%} "
+        f"(allowed {LEAK_MAX:.1%}); most of it {worst}; make the figure smaller or the vehicle fuller"
+    )

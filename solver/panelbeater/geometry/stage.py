@@ -1,0 +1,80 @@
+"""Where every piece and bone of the rig stands on the stage at a sampled moment."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+
+from panelbeater.geometry.frames import map_shape, rigid
+from panelbeater.terms.arrays import Affines, Floats, Points
+from panelbeater.terms.drawing import Piece, Shape
+from panelbeater.terms.figure import Bone
+from panelbeater.terms.rig import Rig, Sample
+
+
+def drawn_centroids(pieces: Sequence[Piece]) -> Points:
+    """Origins of the piece frames in the drawing; (n_pieces, 2), drawing units."""
+    outlines = np.array([piece.outline for piece in pieces], dtype=object)
+    return np.asarray(shapely.get_coordinates(shapely.centroid(outlines)), dtype=np.float64)
+
+
+def piece_from_drawing(pieces: Sequence[Piece]) -> Affines:
+    """Moves that bring each drawn centroid to 0, 0; (n_pieces, 3, 3)."""
+    return rigid(-drawn_centroids(pieces), np.zeros(len(pieces)))
+
+
+def piece_transforms(rig: Rig, sample: Sample) -> Affines:
+    """stage_from_drawing of every piece; (n_times, n_pieces, 3, 3), the identity at frame 0.
+
+    Outlines and artwork are kept in drawing coordinates, so this one transform places both.
+    """
+    placed: Affines = sample.stage_from_piece @ piece_from_drawing(rig.drawing.pieces)[None]
+    return placed
+
+
+def piece_scales(sample: Sample) -> Floats:
+    """Uniform part sqrt|det| of every placement; (n_times, n_pieces), ratios."""
+    areas: Floats = np.linalg.det(sample.stage_from_piece[..., :2, :2])
+    return np.sqrt(np.abs(areas))
+
+
+def bone_from_standing(bones: Sequence[Bone]) -> Affines:
+    """Standing stage to each bone's own frame (joint at 0, 0, x along it); (n_bones, 3, 3)."""
+    starts = np.array([bone.start for bone in bones], dtype=np.float64)
+    along = np.array([bone.end for bone in bones], dtype=np.float64) - starts
+    standing = rigid(starts, np.arctan2(along[:, 1], along[:, 0]))
+    return np.asarray(np.linalg.inv(standing), dtype=np.float64)
+
+
+def bone_transforms(rig: Rig, sample: Sample) -> Affines:
+    """stage_from_standing of every bone's shape; (n_times, n_bones, 3, 3).
+
+    Foreshortening acts in the bone's own frame, before the bone is placed on the stage.
+    """
+    squeeze = np.zeros((*sample.bone_scales.shape[:2], 3, 3))  # (n_times, n_bones, 3, 3)
+    squeeze[..., 0, 0] = sample.bone_scales[..., 0]
+    squeeze[..., 1, 1] = sample.bone_scales[..., 1]
+    squeeze[..., 2, 2] = 1.0
+    standing = bone_from_standing(rig.figure.bones)[None]
+    placed: Affines = sample.stage_from_bone @ squeeze @ standing
+    return placed
+
+
+def piece_outlines(rig: Rig, sample: Sample, time: int) -> list[Shape]:
+    """Stage outlines of all pieces at sampled moment `time`, in drawing order."""
+    transforms = piece_transforms(rig, sample)[time]  # (n_pieces, 3, 3)
+    return [
+        map_shape(transform, piece.outline)
+        for transform, piece in zip(transforms, rig.drawing.pieces, strict=True)
+    ]
+
+
+def bone_outlines(rig: Rig, sample: Sample, time: int) -> list[Shape]:
+    """Stage outlines of the bare bones at sampled moment `time`, in figure order."""
+    transforms = bone_transforms(rig, sample)[time]  # (n_bones, 3, 3)
+    return [
+        map_shape(transform, bone.body)
+        for transform, bone in zip(transforms, rig.figure.bones, strict=True)
+    ]

@@ -1,0 +1,13 @@
+"""Room: the rig that everything else samples."""
+
+from panelbeater.rig.plan_file import plan_from_json, plan_schema, plan_to_json
+from panelbeater.rig.sample import blend_at, pose_at, sample_rig
+
+__all__ = [
+    "blend_at",
+    "plan_from_json",
+    "plan_schema",
+    "plan_to_json",
+    "pose_at",
+    "sample_rig",
+]

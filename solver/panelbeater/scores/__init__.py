@@ -1,0 +1,27 @@
+"""The independent judge: promises and scores, from the finished frames alone."""
+
+from panelbeater.scores.flash import FlashReport, measure_flashes
+from panelbeater.scores.judge import score_shot
+from panelbeater.scores.limits import Limits
+from panelbeater.scores.read import parse_frames, read_frames
+from panelbeater.scores.result import Break, Promise, Score, Scores, Target
+from panelbeater.scores.rules import Placed, RuleBreak, judge_rules
+from panelbeater.scores.shot import Shot
+
+__all__ = [
+    "Break",
+    "FlashReport",
+    "Limits",
+    "Placed",
+    "Promise",
+    "RuleBreak",
+    "Score",
+    "Scores",
+    "Shot",
+    "Target",
+    "judge_rules",
+    "measure_flashes",
+    "parse_frames",
+    "read_frames",
+    "score_shot",
+]

@@ -1,0 +1,84 @@
+"""Where and when each spot of a picture goes brighter or darker, redder or less red."""
+
+from __future__ import annotations
+
+from typing import Any, TypeAlias
+
+import numpy as np
+
+from panelbeater.scores.flash.colour import chromaticity, is_saturated_red, luminance
+from panelbeater.scores.tracks import Flags
+from panelbeater.terms.arrays import Floats
+
+Turns8: TypeAlias = np.ndarray[Any, np.dtype[np.int8]]
+"""(h, w), 1 where a spot turns up (brighter, redder), -1 down, 0 neither."""
+
+GENERAL_STEP = 0.1
+"""WCAG 2.2: opposing changes of 10 % of the maximum relative luminance (1.0)."""
+DARKER_BELOW = 0.8
+"""WCAG 2.2: only where the darker picture is below 0.80."""
+RED_STEP = 0.2
+"""WCAG 2.2, note 3: more than 0.2 in the CIE 1976 UCS chromaticity diagram."""
+_PRIMARY = np.array([0.4507, 0.5229])  # u', v' of the sRGB red primary.
+# Two bytes a nominal 10 % apart must not slip through by the last bit.
+_ROUNDING = 1e-9
+
+
+class GeneralTurns:
+    """General transitions, picture by picture.
+
+    A spot turns when its luminance leaves its last peak or valley by 0.1 or more and the
+    darker side is below 0.80. The peak or valley is the extreme since the last turn, so
+    ripples smaller than 0.1 neither count nor hide a larger change. Stateful on purpose: a
+    shot is too large to hold as numbers all at once.
+    """
+
+    def __init__(self, first: Floats) -> None:
+        """`first`: (h, w, 3), linear light of the first picture."""
+        self._high = luminance(first)
+        self._low = self._high.copy()
+        self._last = np.zeros(self._high.shape, dtype=np.int8)
+
+    def turn(self, light: Floats) -> Turns8:
+        """Transitions completed in the next picture, (h, w)."""
+        now = luminance(light)
+        np.maximum(self._high, now, out=self._high)
+        np.minimum(self._low, now, out=self._low)
+        step = GENERAL_STEP - _ROUNDING
+        up = (now - self._low >= step) & (self._low < DARKER_BELOW) & (self._last <= 0)
+        down = (self._high - now >= step) & (now < DARKER_BELOW) & (self._last >= 0)
+        turned = up.astype(np.int8) - (down & ~up).astype(np.int8)
+        moved = turned != 0
+        self._last = np.where(moved, turned, self._last)
+        self._high = np.where(moved, now, self._high)
+        self._low = np.where(moved, now, self._low)
+        return np.asarray(turned)
+
+
+class RedTurns:
+    """Transitions to and from a saturated red, picture by picture.
+
+    A spot turns when it enters or leaves saturated red and lies more than 0.2 in u'v' from
+    the least red (or reddest) state since its last turn.
+    """
+
+    def __init__(self, first: Floats) -> None:
+        """`first`: (h, w, 3), linear light of the first picture."""
+        self._is_red: Flags = is_saturated_red(first)
+        self._state = chromaticity(first)
+
+    def turn(self, light: Floats) -> Turns8:
+        """Transitions completed in the next picture, (h, w)."""
+        red, now = is_saturated_red(light), chromaticity(light)
+        turned = (red != self._is_red) & (_away(now, self._state) > RED_STEP)
+        further = _away(now, _PRIMARY) > _away(self._state, _PRIMARY)
+        # Red keeps its reddest state, anything else its least red one.
+        extreme = (red == self._is_red) & (further != red)
+        self._state = np.where((turned | extreme)[..., None], now, self._state)
+        self._is_red = np.where(turned, red, self._is_red)
+        return np.where(turned, np.where(red, 1, -1), 0).astype(np.int8)
+
+
+def _away(one: Floats, other: Floats) -> Floats:
+    difference = one - other
+    return np.hypot(difference[..., 0], difference[..., 1])

@@ -1,0 +1,90 @@
+"""The whole verdict on a finished shot, from its sampled frames alone."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from panelbeater.errors import DrawingError
+from panelbeater.scores import layout, motion, promises
+from panelbeater.scores.limits import STANDARD, Limits
+from panelbeater.scores.motion import Drawings
+from panelbeater.scores.result import Score, Scores
+from panelbeater.scores.shot import Shot
+from panelbeater.scores.tracks import Tracks, lay_out
+
+_LAYOUT: tuple[Callable[[Tracks], tuple[Score, ...]], ...] = (
+    layout.score_coverage,
+    layout.score_own_region,
+    layout.score_bend,
+    layout.score_piled,
+    layout.score_kept,
+    layout.score_signature,
+    layout.score_symmetry,
+    layout.score_silhouette,
+)
+_DRAWING_BY_DRAWING: tuple[Callable[[Drawings], tuple[Score, ...]], ...] = (
+    motion.score_movers,
+    motion.score_load,
+    motion.score_secrecy,
+    motion.score_step,
+    motion.score_judder,
+    motion.score_ease,
+    motion.score_arc,
+    motion.score_jerk,
+)
+_FRAME_BY_FRAME: tuple[Callable[[Tracks], tuple[Score, ...]], ...] = (
+    motion.score_hold,
+    motion.score_landmarks,
+)
+
+
+def score_shot(
+    shot: Shot,
+    *,
+    half_frames: Shot | None = None,
+    limits: Limits = STANDARD,
+    allowances: Mapping[str, tuple[float, float, float]] | None = None,
+    frame_width: float | None = None,
+) -> Scores:
+    """Judge every promise and measure every score of metrics.md that frames can show.
+
+    Parameters
+    ----------
+    shot : the frames, numbered 0, 1, 2, ...
+    half_frames : the moments between, numbered 0.5, 1.5, ...; used for clashes.
+    limits : thresholds.
+    allowances : piece id to smallest end scale, largest end scale, smallest scale at any
+        frame; pieces left out get the thresholds' own.
+    frame_width : W, drawing units; without it as `lay_out` says.
+
+    Raises `DrawingError` when the two shots do not show the same pieces.
+    """
+    if half_frames is not None and _ids(half_frames) != _ids(shot):
+        raise DrawingError("the half frames show other pieces than the frames")
+    tracks = lay_out(shot, limits, allowances=allowances, frame_width=frame_width)
+    half = None
+    if half_frames is not None:
+        half = lay_out(half_frames, limits, allowances=allowances, frame_width=tracks.width)
+    drawings = motion.lay_drawings(tracks)
+    return Scores(
+        promises=(
+            promises.judge_vehicle(tracks),
+            promises.judge_missing(tracks),
+            promises.judge_leak(tracks),
+            promises.judge_float(tracks),
+            promises.judge_clash(tracks, half),
+            promises.judge_pop(tracks),
+            promises.judge_landing(tracks),
+            promises.judge_budget(tracks),
+            promises.judge_ground(tracks),
+        ),
+        layout=tuple(score for measure in _LAYOUT for score in measure(tracks)),
+        motion=(
+            *(score for measure in _DRAWING_BY_DRAWING for score in measure(drawings)),
+            *(score for measure in _FRAME_BY_FRAME for score in measure(tracks)),
+        ),
+    )
+
+
+def _ids(shot: Shot) -> list[str]:
+    return [piece.id for piece in shot.pieces]

@@ -1,0 +1,117 @@
+"""Every threshold of the judge in one place, each with its unit and where it comes from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """Thresholds of promises and scores; "project" means agreed for this tool.
+
+    H is the height of the figure, D the diagonal of vehicle and figure together, W the
+    width of the shot's frame.
+    """
+
+    # Hard promises.
+    vehicle_error: float = 1e-6
+    """Share of a piece's area (project)."""
+    leak: float = 1e-3
+    """Share of the body's area (project)."""
+    body_contact: float = 0.005
+    """Share of H within which a piece counts as touching a bone (project)."""
+    piece_contact: float = 0.0005
+    """Share of H within which two pieces count as touching (project)."""
+    clash: float = 1e-6
+    """Share of D squared: overlap at one depth that still counts as touching (project)."""
+    pop: float = 1e-4
+    """Share of the smaller piece's area seen changing order (project)."""
+    landing: float = 1e-6
+    """Share of H an outline may differ within the closing hold (rounding of the file)."""
+    landing_hold_frames: int = 2
+    """Frames at the end that must be the same drawing: landed, not passing by (project)."""
+    stated_scale: float = 1e-6
+    """Slack on the scale the file states (rounding of the file)."""
+    measured_scale: float = 0.02
+    """Relative slack on sqrt(area / input area): a bent outline may gain or lose 2 %."""
+    below_ground: float = 0.002
+    """Share of H (project)."""
+    ground_contact: float = 0.01
+    """Share of H: a foot this near the ground line stands on it (project)."""
+    foot_rest: float = 0.001
+    """Share of H per frame below which a foot on the ground is at rest (project)."""
+    foot_slide: float = 0.005
+    """Share of H a planted foot may drift along the ground (project)."""
+    scale_min: float = 0.7
+    """Smallest end scale where no allowance is given (drawing default)."""
+    scale_max: float = 1.4
+    """Largest end scale where no allowance is given (drawing default)."""
+    dip_min: float = 0.55
+    """Smallest scale in motion where no allowance is given (drawing default)."""
+
+    # Layout.
+    spanning_margin: float = 0.02
+    """Share of H the own region is grown by before spanning counts (project)."""
+    unit_scale: float = 0.05
+    """A kept piece's scale lies within this of 1 (project)."""
+    shape_distance: float = 0.15
+    """1 - IoU after undoing move, turn and scale (project)."""
+    signature_area: float = 0.6
+    """Share of a signature piece's area that must be seen (project)."""
+    signature_boundary: float = 0.5
+    """Share of its boundary that must be seen (project)."""
+    signature_scale: float = 0.6
+    """Smallest scale of a signature piece (project)."""
+    coverage: float = 0.75
+    """Wanted coverage of the figure (project)."""
+    own_region: float = 0.65
+    """Wanted own-region coverage (project)."""
+
+    # Motion.
+    moving: float = 0.001
+    """Share of W: a centroid that moves more between drawings is moving (project)."""
+    bundle_spread: float = 0.25
+    """Velocities that differ by less of the largest speed are one group (project)."""
+    bundles_p95: float = 4.0
+    """Four can be followed: Pylyshyn & Storm 1988; as groups: Franconeri et al. 2004."""
+    bundles_max: float = 6.0
+    """Project."""
+    view_deg: float = 32.0
+    """Degrees of view across W (project)."""
+    load_base: float = 16.0
+    """Objects followed at rest; law: Alvarez & Franconeri 2007; value project."""
+    load_speed: float = 24.0
+    """Degrees per second at which one is left: Holcombe & Chen 2013; value project."""
+    load: float = 1.0
+    load_share: float = 0.95
+    hiding_speed: float = 0.013
+    """Share of W per frame, 10 degrees per second at 24 fps: Turi & Burr 2013."""
+    hiding_neighbours: int = 2
+    """Coherent neighbours that hide a change: Suchow & Alvarez 2011; count project."""
+    hiding_near: float = 0.25
+    """Share of W (8 degrees of view) within which a neighbour is near (project)."""
+    hiding_change: float = 0.10
+    """Largest hidden |ln scale ratio| per frame (project)."""
+    secrecy: float = 0.05
+    step_good: float = 0.5
+    """Step over extent; common practice with no source."""
+    step_strobe: float = 1.0
+    """Common practice with no source."""
+    judder_low: float = 0.006
+    """Share of W per drawing: the seven-second pan rule at 24 fps."""
+    judder_high: float = 0.021
+    arc_low: float = 1.02
+    arc_high: float = 1.6
+    kink_deg: float = 30.0
+    hold_key_frames: int = 6
+    """Reading time of a picture about 250 ms: Potter 2012."""
+    hold_final_frames: int = 12
+    """About 500 ms: Potter 2012."""
+    upright_deg: float = 60.0
+    """Largest turn from upright at which a landmark reads (project)."""
+    round_from: float = 0.97
+    """4 pi area / perimeter^2 from which a piece has no upright (project)."""
+
+
+STANDARD = Limits()
+"""The thresholds used unless a brief says otherwise."""

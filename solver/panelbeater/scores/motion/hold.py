@@ -1,0 +1,56 @@
+"""Is every key pose held long enough to be read?"""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+
+from panelbeater.scores.motion.runs import spans
+from panelbeater.scores.result import Score, Target
+from panelbeater.scores.tracks import Flags, Tracks
+
+
+def still_spans(tracks: Tracks) -> list[tuple[int, int]]:
+    """Half-open spans of frames in which neither a visible piece nor a bone moves.
+
+    Moving: a centroid goes more than 0.001 W from one frame to the next. A span of one
+    frame is no hold and is left out.
+    """
+    limit = tracks.limits.moving * tracks.width
+    both = tracks.visible[1:] & tracks.visible[:-1]
+    shift = np.diff(tracks.centroid, axis=0) * both[..., None]
+    bones = shapely.centroid(tracks.bones)
+    xy = np.stack([shapely.get_x(bones), shapely.get_y(bones)], axis=-1)
+    body = np.diff(np.nan_to_num(xy), axis=0)
+    still: Flags = np.all(np.hypot(shift[..., 0], shift[..., 1]) <= limit, axis=1)
+    still &= (np.hypot(body[..., 0], body[..., 1]) <= limit).all(axis=1)
+    return [(low, high + 1) for low, high in spans(still)]
+
+
+def score_hold(tracks: Tracks) -> tuple[Score, ...]:
+    """Hold: frames the vehicle, the robot and the longest pose between stand still.
+
+    Wanted: at least 6 for the first key and 12 for the final pose (metrics.md; reading time
+    of a picture about 250-500 ms: Potter 2012). Frames.
+    """
+    limits = tracks.limits
+    n_frames = len(tracks.frames)
+    found = still_spans(tracks)
+    first = next((high - low for low, high in found if low == 0), 1)
+    final = next((high - low for low, high in found if high == n_frames), 1)
+    inner = [high - low for low, high in found if low > 0 and high < n_frames]
+    return (
+        Score(
+            "hold of the vehicle",
+            float(first),
+            "frames",
+            Target(low=limits.hold_key_frames),
+        ),
+        Score(
+            "hold of the robot",
+            float(final),
+            "frames",
+            Target(low=limits.hold_final_frames),
+        ),
+        Score("longest hold between", float(max(inner, default=0)), "frames"),
+    )

@@ -1,0 +1,158 @@
+"""What the judge hands back: promises kept or broken, and scores beside their targets."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from panelbeater.scores.words import frames_in_words, number_in_words
+
+
+@dataclass(frozen=True, slots=True)
+class Break:
+    """One place where a promise is broken."""
+
+    frames: tuple[float, ...]
+    """Frame numbers from 0, rising; k + 0.5 for a moment between two frames."""
+    pieces: tuple[str, ...]
+    """Piece ids, or bone ids where the body breaks the promise."""
+    detail: str
+
+
+@dataclass(frozen=True, slots=True)
+class Promise:
+    """One thing every plan must keep."""
+
+    name: str
+    value: float
+    limit: float
+    """Largest value that still keeps the promise."""
+    broken: tuple[Break, ...] = ()
+
+    @property
+    def kept(self) -> bool:
+        """True when the value is within the limit and no place breaks it."""
+        return self.value <= self.limit and not self.broken
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """Where a score should lie; None leaves that side open."""
+
+    low: float | None = None
+    high: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Score:
+    """One measured quality of the plan."""
+
+    name: str
+    value: float
+    unit: str
+    target: Target | None = None
+    series: tuple[float, ...] | None = None
+    """One value a frame, or None."""
+    note: str = ""
+
+    @property
+    def on_target(self) -> bool:
+        """True without a target, or when the value lies within it."""
+        if self.target is None:
+            return True
+        low = -math.inf if self.target.low is None else self.target.low
+        high = math.inf if self.target.high is None else self.target.high
+        return low <= self.value <= high
+
+
+@dataclass(frozen=True, slots=True)
+class Scores:
+    """The whole verdict on one shot."""
+
+    promises: tuple[Promise, ...]
+    layout: tuple[Score, ...]
+    motion: tuple[Score, ...]
+
+    @property
+    def kept(self) -> bool:
+        """True when every promise is kept."""
+        return all(promise.kept for promise in self.promises)
+
+    def to_json(self) -> dict[str, object]:
+        """Plain dicts, lists, texts and finite numbers, always in the same order."""
+        return {
+            "kept": self.kept,
+            "promises": [_promise_json(promise) for promise in self.promises],
+            "layout": [_score_json(score) for score in self.layout],
+            "motion": [_score_json(score) for score in self.motion],
+        }
+
+    def lines(self) -> list[str]:
+        """The verdict as plain text; frames count from 1, runs are drawn together."""
+        out = []
+        for promise in self.promises:
+            word = "kept  " if promise.kept else "BROKEN"
+            value, limit = number_in_words(promise.value), number_in_words(promise.limit)
+            out.append(f"{word} {promise.name}: {value} (at most {limit})")
+            for place in promise.broken:
+                where = [", ".join(place.pieces), frames_in_words(place.frames)]
+                out.append("       " + ": ".join([w for w in where if w] + [place.detail]))
+        for score in (*self.layout, *self.motion):
+            out.append(_score_line(score))
+        return out
+
+
+def _score_line(score: Score) -> str:
+    text = f"{score.name}: {number_in_words(score.value)}"
+    if score.unit:
+        text += f" {score.unit}"
+    if score.target is not None:
+        sides = []
+        if score.target.low is not None:
+            sides.append(f"at least {number_in_words(score.target.low)}")
+        if score.target.high is not None:
+            sides.append(f"at most {number_in_words(score.target.high)}")
+        text += f" (wanted {' and '.join(sides)}{'' if score.on_target else ': missed'})"
+    return f"{text}; {score.note}" if score.note else text
+
+
+def _plain(value: float) -> float | int:
+    """Nine digits are more than a drawing holds and make files alike on every machine."""
+    if not math.isfinite(value):
+        raise ValueError("a score is not finite")
+    rounded = float(f"{value:.9g}")
+    return int(rounded) if rounded == int(rounded) and abs(rounded) < 1e15 else rounded
+
+
+def _promise_json(promise: Promise) -> dict[str, object]:
+    return {
+        "name": promise.name,
+        "value": _plain(promise.value),
+        "limit": _plain(promise.limit),
+        "kept": promise.kept,
+        "broken": [
+            {
+                "frames": [_plain(frame) for frame in place.frames],
+                "pieces": list(place.pieces),
+                "detail": place.detail,
+            }
+            for place in promise.broken
+        ],
+    }
+
+
+def _score_json(score: Score) -> dict[str, object]:
+    out: dict[str, object] = {
+        "name": score.name,
+        "value": _plain(score.value),
+        "unit": score.unit,
+    }
+    if score.target is not None:
+        sides = (("low", score.target.low), ("high", score.target.high))
+        out["target"] = {name: _plain(side) for name, side in sides if side is not None}
+        out["on_target"] = score.on_target
+    if score.series is not None:
+        out["series"] = [_plain(value) for value in score.series]
+    if score.note:
+        out["note"] = score.note
+    return out

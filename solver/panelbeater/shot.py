@@ -1,0 +1,136 @@
+"""The whole flow, top to bottom, one call per room: from two drawings to a rig."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+import numpy as np
+import shapely
+
+from panelbeater.assignment import assign_pieces, offer_placements
+from panelbeater.drawing import apply_piece_list, cut_to_size, read_drawing
+from panelbeater.effort import QUIET, Effort
+from panelbeater.errors import DrawingError, NoFoldError
+from panelbeater.figure import place_figure, read_figure
+from panelbeater.fold import find_folds
+from panelbeater.kinematics.chain import skeleton_of
+from panelbeater.paths import find_rides, plan_paths
+from panelbeater.rig import sample_rig
+from panelbeater.schedule import schedule_moves
+from panelbeater.terms.assignment import Assignment
+from panelbeater.terms.drawing import Drawing, Wishes
+from panelbeater.terms.figure import Figure
+from panelbeater.terms.pose import Fold
+from panelbeater.terms.rig import Rig, Sample
+from panelbeater.terms.timing import Schedule, ShotOptions
+from panelbeater.unfold import unfold_body
+
+FIGURE_SHARE = 0.82
+"""Figure area as a share of the vehicle's: more leaves limbs bare, less heaps the pieces up."""
+SHRINK = 0.93
+"""A figure that cannot hide is tried this much smaller."""
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """What the animator asks for."""
+
+    vehicle: Path
+    figure: Path
+    piece_list: Path | None = None
+    figure_height: float | None = None
+    """Height of the robot in the vehicle's drawing units; found from the areas if absent."""
+    wishes: Mapping[str, Wishes] = field(default_factory=dict)
+    """Pins and bans by piece id, on top of the piece list."""
+    shot: ShotOptions = field(default_factory=ShotOptions)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ShotPlan:
+    """Everything a plan consists of, before it is written down."""
+
+    rig: Rig
+    sample: Sample
+    """The rig at every whole frame."""
+    assignment: Assignment
+    schedule: Schedule
+
+
+def plan_shot(request: Request, effort: Effort = QUIET) -> ShotPlan:
+    """Read, fold, assign, unfold, schedule, route and rig.
+
+    Raises DrawingError for unusable files, NoFoldError and NoAssignmentError when nothing fits.
+    """
+    shot = request.shot
+    effort.note("reading the drawings")
+    drawing = read_drawing(request.vehicle, piece_list=request.piece_list)
+    standing = read_figure(request.figure)
+    effort.note("folding the body")
+    figure, folds = _fold_to_fit(drawing, standing, request)
+    drawing = _wished(_sized(drawing, figure, request.piece_list), request.wishes)
+    ground = float(drawing.silhouette.bounds[3])
+    effort.note("trying pieces on regions")
+    pool = offer_placements(drawing, figure, ground=ground, effort=effort)
+    assignment = assign_pieces(
+        drawing, figure, folds[0], pool, seed=shot.seed, budget=shot.budget, effort=effort
+    )
+    effort.note("unfolding the body")
+    skeleton = skeleton_of(figure)
+    action = unfold_body(skeleton, folds[0], height=figure.height, ground=ground, shot=shot)
+    rides = find_rides(drawing, skeleton, action, assignment)
+    effort.note("timing the moves")
+    travel = rides.travel / figure.height
+    schedule = schedule_moves(drawing, assignment, action, travel, shot=shot, effort=effort)
+    effort.note("routing the pieces")
+    tracks = plan_paths(
+        drawing, skeleton, action, assignment, rides, schedule,
+        ground=ground, height=figure.height, shot=shot, effort=effort,
+    )  # fmt: skip
+    # One place in the stack for the whole shot: no pair ever flips, so nothing pops.
+    depth = np.tile([piece.depth for piece in drawing.pieces], (shot.n_frames, 1))
+    rig = Rig(drawing, figure, folds[0], action.pose, tracks, depth, ground, shot)
+    return ShotPlan(rig, sample_rig(rig, np.arange(shot.n_frames)), assignment, schedule)
+
+
+def _fold_to_fit(
+    drawing: Drawing, standing: Figure, request: Request
+) -> tuple[Figure, tuple[Fold, ...]]:
+    """The largest figure, from the wished height down, whose body hides in the vehicle."""
+    x0, _, x1, ground = drawing.silhouette.bounds
+    share = FIGURE_SHARE * drawing.silhouette.area / standing.silhouette.area
+    height = request.figure_height or standing.height * share**0.5
+    attempts = 1 if request.figure_height else 5
+    for attempt in range(attempts):
+        figure = place_figure(standing, height=height, centre_x=(x0 + x1) / 2, ground=ground)
+        try:
+            rng = np.random.default_rng(request.shot.seed)
+            return figure, find_folds(drawing.silhouette, figure, rng=rng)
+        except NoFoldError:
+            if attempt == attempts - 1:
+                raise
+            height *= SHRINK
+    raise AssertionError("unreachable: the last attempt returns or raises")
+
+
+def _sized(drawing: Drawing, figure: Figure, piece_list: Path | None) -> Drawing:
+    """Cut what is larger than any region could wear, then apply the animator's list."""
+    regions = [bone.region for bone in figure.bones]
+    boxes = [shapely.get_coordinates(shapely.minimum_rotated_rectangle(r)) for r in regions]
+    longest = max(float(np.hypot(*np.diff(box, axis=0).T).max()) for box in boxes)
+    largest = max(region.area for region in regions)
+    cut = cut_to_size(
+        drawing, largest_area=1.1 * largest, longest=1.2 * longest, min_pieces=len(regions) + 3
+    )
+    return apply_piece_list(cut, piece_list) if piece_list else cut
+
+
+def _wished(drawing: Drawing, wishes: Mapping[str, Wishes]) -> Drawing:
+    """Pins and bans of the brief on top of what the piece list says."""
+    known = {piece.id for piece in drawing.pieces}
+    unknown = sorted(set(wishes) - known)
+    if unknown:
+        raise DrawingError(f"no piece {unknown[0]!r} to pin or ban; there are {', '.join(sorted(known))}")
+    pieces = tuple(replace(p, wishes=wishes.get(p.id, p.wishes)) for p in drawing.pieces)
+    return replace(drawing, pieces=pieces)

@@ -1,0 +1,113 @@
+"""Open files from strangers: nothing is fetched, nothing grows without end."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from xml.parsers import expat
+
+from lxml import etree
+
+from panelbeater.errors import DrawingError
+
+MOST_BYTES = 64 * 2**20
+MOST_ELEMENTS = 100_000
+MOST_LEVELS = 256
+MOST_ENTITY_LETTERS = 10_000
+
+
+class _Counter:
+    """Counts what a parser meets and refuses what could do harm."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+        self.levels = 0
+        self.elements = 0
+
+    def open_element(self, _tag: str, _attributes: dict[str, str]) -> None:
+        self.levels += 1
+        self.elements += 1
+        if self.levels > MOST_LEVELS:
+            raise DrawingError(
+                f"{self.name}: groups are nested deeper than {MOST_LEVELS}; ungroup some"
+            )
+        if self.elements > MOST_ELEMENTS:
+            raise DrawingError(
+                f"{self.name}: more than {MOST_ELEMENTS} elements; simplify the drawing"
+            )
+
+    def close_element(self, _tag: str) -> None:
+        self.levels -= 1
+
+    def declare_entity(
+        self,
+        entity: str,
+        _is_parameter: bool,
+        value: str | None,
+        _base: str | None,
+        system: str | None,
+        _public: str | None,
+        _notation: str | None,
+    ) -> None:
+        if system is not None:
+            raise DrawingError(
+                f"{self.name}: entity '{entity}' points outside the file; save as plain SVG"
+            )
+        # Drawing programs declare short names of namespaces; nested ones grow without end.
+        if value and (len(value) > MOST_ENTITY_LETTERS or "&" in value):
+            raise DrawingError(
+                f"{self.name}: entity '{entity}' is not a plain short text; save as plain SVG"
+            )
+
+
+def _bytes_of(path: Path) -> bytes:
+    try:
+        with path.open("rb") as file:
+            content = file.read(MOST_BYTES + 1)
+    except OSError as error:
+        raise DrawingError(f"{path.name}: cannot be opened ({error.strerror})") from error
+    if len(content) > MOST_BYTES:
+        raise DrawingError(f"{path.name}: larger than 64 MiB; simplify the drawing")
+    if not content.strip():
+        raise DrawingError(f"{path.name}: the file is empty")
+    if content.startswith(b"\x1f\x8b"):
+        raise DrawingError(f"{path.name}: is compressed; save it as plain SVG")
+    return content
+
+
+def local_name(element: etree._Element) -> str:
+    """The tag without its namespace; empty for comments and instructions."""
+    return element.tag.rpartition("}")[2] if isinstance(element.tag, str) else ""
+
+
+def open_tree(path: Path) -> etree._Element:
+    """Parse the file at `path` into its root <svg> element.
+
+    Raises DrawingError, one line, when the file is missing, empty, too large, broken (with
+    the line), reaches outside itself, or is no SVG.
+    """
+    content = _bytes_of(path)
+    counter = _Counter(path.name)
+    parser = expat.ParserCreate()
+    parser.StartElementHandler = counter.open_element
+    parser.EndElementHandler = counter.close_element
+    parser.EntityDeclHandler = counter.declare_entity
+    try:
+        parser.Parse(content, True)
+    except expat.ExpatError as error:
+        reason = expat.ErrorString(error.code)
+        raise DrawingError(
+            f"{path.name}: line {error.lineno}: the file is broken or cut short ({reason})"
+        ) from error
+    # The parser above accepted it; recovering here only forgives undeclared prefixes.
+    reader = etree.XMLParser(
+        recover=True,
+        no_network=True,
+        load_dtd=False,
+        huge_tree=False,
+        resolve_entities=True,
+    )
+    root = etree.fromstring(content, reader)
+    if root is None or local_name(root) != "svg":
+        found = "nothing" if root is None else f"<{local_name(root)}>"
+        raise DrawingError(f"{path.name}: is not an SVG drawing (it holds {found})")
+    return root

@@ -1,0 +1,44 @@
+"""Which piece covers which region, and how sure we are."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from panelbeater.terms.arrays import Affines
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Cover:
+    """One piece laid on one region in the standing pose."""
+
+    piece: str
+    region: str
+    stage_from_piece: Affines
+    """(3, 3), end placement; the piece frame has the drawn centroid at 0, 0."""
+    scale: float
+    """Uniform part of the placement, sqrt|det|."""
+    stretch: float
+    """Ratio of long to short axis of the placement, >= 1."""
+    gain: float
+    """Own-region area this piece covers alone, as a share of the figure."""
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Assignment:
+    """One cover for every piece."""
+
+    covers: tuple[Cover, ...]
+    """In the order of `Drawing.pieces`."""
+    value: float
+    """Share of sampled figure area covered by pieces on their own region, less prices."""
+    bound: float
+    """Proven upper bound on `value` over this pool of candidates."""
+    proof: str
+    """What was proven, for example "optimal over this pool"."""
+    n_candidates: int
+
+    @property
+    def gap(self) -> float:
+        """(bound - value) / bound, at least 0."""
+        return max(0.0, (self.bound - self.value) / max(abs(self.bound), 1e-9))

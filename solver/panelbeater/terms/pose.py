@@ -1,0 +1,43 @@
+"""Poses of the body: one moment, or one per frame."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from panelbeater.terms.arrays import Points, Scales, Turns
+from panelbeater.terms.timing import FrameSpan
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Pose:
+    """All bones at one moment, or at many when the arrays carry leading axes."""
+
+    root: Points
+    """(..., 2), stage position of the waist's start joint."""
+    turns: Turns
+    """(..., n_bones), radians from the parent bone (the root: from the x axis)."""
+    scales: Scales
+    """(..., n_bones, 2), foreshortening along and across each bone; 1 is as drawn."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Fold:
+    """A pose that hides inside the vehicle silhouette, and how sure we are."""
+
+    pose: Pose
+    leak: float
+    """area(body outside the vehicle) / area(body), exact."""
+    shortest: float
+    """Smallest length scale used (1 = no foreshortening)."""
+    thinnest: float
+    """Smallest width scale used."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Action:
+    """The body's default action, frame by frame, and when each bone moves of its own."""
+
+    pose: Pose
+    """Leading axis n_frames."""
+    spans: tuple[FrameSpan, ...]
+    """(n_bones,): from the first to the last frame in which the bone turns on its parent."""

@@ -1,0 +1,60 @@
+"""The finished rig: what every export, score and picture samples."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from panelbeater.terms.arrays import Floats, Ints
+from panelbeater.terms.drawing import Drawing
+from panelbeater.terms.figure import Figure
+from panelbeater.terms.pose import Fold, Pose
+from panelbeater.terms.timing import ShotOptions
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Track:
+    """How one piece rides its bone: blend(u) as keys, u = ease((m F' - start) / (end - start)).
+
+    Between keys the seven channels are joined by straight lines.
+    """
+
+    piece: str
+    bone: str
+    start: int
+    end: int
+    key_u: Floats
+    """(n_keys,), rising from 0 to 1."""
+    key_channels: Floats
+    """(n_keys, 6): x, y of the piece pivot in the bone frame (drawing units), turn (radians),
+    and the symmetric stretch sxx, sxy, syy; linear part = rotation(turn) @ stretch."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Rig:
+    """Drawing, figure and body action with one track per piece; sampled by `rig.sample`."""
+
+    drawing: Drawing
+    figure: Figure
+    """Placed on the stage: drawing units of the vehicle, feet on the ground line."""
+    fold: Fold
+    action: Pose
+    """Default body action, leading axis n_frames."""
+    tracks: tuple[Track, ...]
+    """In the order of `Drawing.pieces`."""
+    depth: Ints
+    """(n_frames, n_pieces), unique within a frame, larger is nearer the viewer."""
+    ground: float
+    """y of the ground line."""
+    shot: ShotOptions
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Sample:
+    """The rig at some moments."""
+
+    stage_from_bone: Floats
+    """(n_times, n_bones, 3, 3), rigid: origin at the bone's start, x along the bone."""
+    bone_scales: Floats
+    """(n_times, n_bones, 2)"""
+    stage_from_piece: Floats
+    """(n_times, n_pieces, 3, 3); the piece frame has the drawn centroid at 0, 0."""

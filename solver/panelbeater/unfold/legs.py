@@ -1,0 +1,47 @@
+"""Legs that step out, plant their feet and push the body up."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from panelbeater.kinematics.chain import Skeleton
+from panelbeater.terms.arrays import Floats, Points
+from panelbeater.terms.figure import BONE_IDS
+
+
+def reach_foot(
+    skeleton: Skeleton,
+    side: str,
+    hip: Points,
+    hip_angle: Floats,
+    ankle: Points,
+    knee: Floats,
+    length_min: float,
+) -> tuple[Floats, Floats, Floats]:
+    """Two-bone inverse kinematics that foreshortens before it bends.
+
+    hip, ankle : (n_frames, 2), stage; hip_angle : (n_frames,), angle of the waist bone;
+    knee : (n_frames,), wished turn of the shank from the thigh. Gives the thigh's turn from the
+    waist, the shank's turn from the thigh and the length scale of both, each (n_frames,).
+    The wished knee is kept while one common scale between length_min and 1 closes the leg;
+    beyond that the law of cosines bends or straightens the knee.
+    """
+    upper = skeleton.offsets[BONE_IDS.index(f"shank_{side}")]  # in the thigh's frame
+    lower = skeleton.offsets[BONE_IDS.index(f"foot_{side}")]  # in the shank's frame
+    a, b = float(np.hypot(*upper)), float(np.hypot(*lower))
+    lean_a, lean_b = np.arctan2(upper[1], upper[0]), np.arctan2(lower[1], lower[0])
+    bend = knee + lean_b - lean_a  # angle between the two links
+    reach = ankle - hip
+    distance = np.hypot(reach[:, 0], reach[:, 1])
+    wished = np.sqrt(a * a + b * b + 2 * a * b * np.cos(bend))
+    scale = np.clip(distance / wished, length_min, 1.0)
+    cosine = ((distance / scale) ** 2 - a * a - b * b) / (2 * a * b)
+    closed = np.where(bend < 0, -1.0, 1.0) * np.arccos(np.clip(cosine, -1.0, 1.0))
+    bend = np.where(np.isclose(scale * wished, distance, rtol=1e-9), bend, closed)
+    # Out of reach altogether: the leg is drawn a little longer rather than let the foot slide.
+    span = np.sqrt(a * a + b * b + 2 * a * b * np.cos(bend))
+    scale = distance / span
+    thigh = np.arctan2(reach[:, 1], reach[:, 0]) - np.arctan2(
+        b * np.sin(bend), a + b * np.cos(bend)
+    )
+    return thigh - lean_a - hip_angle, bend - lean_b + lean_a, scale

@@ -1,0 +1,154 @@
+"""The body's default action: from the fold to standing on planted feet."""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+
+from panelbeater.geometry.frames import apply
+from panelbeater.kinematics.chain import Skeleton, place_bones, stage_from_bones
+from panelbeater.kinematics.ease import minimum_jerk
+from panelbeater.terms.arrays import Floats, Points, Scales, Turns
+from panelbeater.terms.figure import BONE_IDS, BONE_TREE
+from panelbeater.terms.pose import Action, Fold, Pose
+from panelbeater.terms.timing import FrameSpan, ShotOptions
+from panelbeater.unfold.legs import reach_foot
+from panelbeater.unfold.options import UnfoldOptions
+
+_WAIST = BONE_IDS.index("waist")
+
+
+def unfold_body(
+    skeleton: Skeleton,
+    fold: Fold,
+    *,
+    height: float,
+    ground: float,
+    shot: ShotOptions,
+    options: UnfoldOptions | None = None,
+) -> Action:
+    """Rise from the fold: feet step out and plant, the trunk lifts, arms and head follow.
+
+    The first frame is the fold, the last `shot.last_hold` frames are the standing pose, both
+    exactly. A planted foot neither slides nor turns: the legs are closed by inverse kinematics.
+    """
+    options = options or UnfoldOptions()
+    clock = _Clock(shot, options)
+    turns, scales, spans = _free_turns(skeleton, fold, clock, options)
+    up = clock.ease("root")[:, None]
+    root = (1 - up) * fold.pose.root + up * skeleton.rest.root
+    lift = np.zeros(shot.n_frames)
+    for _ in range(6):
+        pose = _on_legs(skeleton, fold, clock, options, height, root, lift, turns, scales)
+        sunk = _sunk(skeleton, pose, ground)
+        if sunk.max() <= 1e-9:
+            break
+        lift = np.minimum(lift + _widened(1.05 * sunk), height)
+        lift[0], lift[clock.last :] = 0.0, 0.0
+    return Action(pose, spans)
+
+
+class _Clock:
+    """Eased progress of every part, 0 at the fold and 1 at the standing pose."""
+
+    def __init__(self, shot: ShotOptions, options: UnfoldOptions) -> None:
+        self.frames = np.arange(shot.n_frames, dtype=np.float64)
+        self.first, self.last = shot.moving.start, max(shot.moving.stop, shot.moving.start + 1)
+        self._windows = options.windows
+
+    def window(self, part: str, lag: float = 0.0) -> tuple[float, float]:
+        """First and last frame of a part's own move."""
+        begin, end = self._windows[part]
+        length = self.last - self.first
+        stop = min(self.first + end * length + lag, float(self.last))
+        return min(self.first + begin * length + lag, stop - 1.0), stop
+
+    def ease(self, part: str, lag: float = 0.0) -> Floats:
+        """(n_frames,)"""
+        begin, end = self.window(part, lag)
+        return minimum_jerk((self.frames - begin) / (end - begin))
+
+
+def _part_of(bone: int) -> tuple[str, int]:
+    """The window a bone moves in and its place along the chain."""
+    name, _, controller = BONE_TREE[bone]
+    if controller.startswith("leg"):
+        return "knee", 0
+    order = {"upper_arm": 0, "forearm": 1, "hand": 2}
+    return controller, order.get(name[:-2], 0)
+
+
+def _free_turns(
+    skeleton: Skeleton, fold: Fold, clock: _Clock, options: UnfoldOptions
+) -> tuple[Turns, Scales, tuple[FrameSpan, ...]]:
+    """Every joint eased straight from fold to rest in its own window."""
+    shape = (len(clock.frames), len(BONE_IDS))
+    turns, scales = np.empty(shape), np.empty((*shape, 2))
+    spans = []
+    for bone in range(len(BONE_IDS)):
+        part, place = _part_of(bone)
+        lag = options.lag_frames * place
+        u = clock.ease(part, lag)
+        turns[:, bone] = (1 - u) * fold.pose.turns[bone] + u * skeleton.rest.turns[bone]
+        scales[:, bone] = (1 - u[:, None]) * fold.pose.scales[bone] + u[:, None]
+        begin, end = clock.window("step" if part == "knee" else part, lag)
+        spans.append(FrameSpan(int(np.floor(begin)), int(np.ceil(end)) + 1))
+    return turns, scales, tuple(spans)
+
+
+def _on_legs(
+    skeleton: Skeleton,
+    fold: Fold,
+    clock: _Clock,
+    options: UnfoldOptions,
+    height: float,
+    root: Points,
+    lift: Floats,
+    turns: Turns,
+    scales: Scales,
+) -> Pose:
+    """Close both legs between the lifted hips and the feet's own path."""
+    turns, scales = turns.copy(), scales.copy()
+    root = root - np.stack([np.zeros_like(lift), lift], axis=-1)
+    folded, folded_angles = place_bones(skeleton, fold.pose)
+    stood, stood_angles = place_bones(skeleton, skeleton.rest)
+    u = clock.ease("step")
+    for side in ("l", "r"):
+        thigh, shank, foot = (BONE_IDS.index(f"{name}_{side}") for name in ("thigh", "shank", "foot"))
+        ankle = (1 - u)[:, None] * folded[foot] + u[:, None] * stood[foot]
+        ankle[:, 1] -= (options.lift * height + lift * (u < 1)) * 4 * u * (1 - u)
+        turned = (stood_angles[foot] - folded_angles[foot] + np.pi) % (2 * np.pi) - np.pi
+        foot_angle = folded_angles[foot] + u * turned
+        scales[:, foot] = (1 - u)[:, None] * fold.pose.scales[foot] + u[:, None]
+        origins, angles = place_bones(skeleton, Pose(root, turns, scales))
+        knee = turns[:, shank].copy()
+        low = min(options.length_min, float(fold.pose.scales[thigh, 0]))
+        turns[:, thigh], turns[:, shank], length = reach_foot(
+            skeleton, side, origins[:, thigh], angles[:, _WAIST], ankle, knee, low
+        )
+        scales[:, thigh, 0] = scales[:, shank, 0] = length
+        turns[:, foot] = foot_angle - angles[:, _WAIST] - turns[:, thigh] - turns[:, shank]
+    return Pose(root, turns, scales)
+
+
+def _sunk(skeleton: Skeleton, pose: Pose, ground: float) -> Floats:
+    """(n_frames,): how far the lowest point of any bare body lies below the ground line."""
+    frames = stage_from_bones(skeleton, pose)
+    lowest = np.full(len(pose.root), -np.inf)
+    for bone, body in enumerate(skeleton.bodies):
+        points = shapely.get_coordinates(body) * pose.scales[:, bone, None, :]  # (f, n, 2)
+        for frame in range(len(lowest)):
+            y = apply(frames[frame, bone], points[frame])[:, 1].max()
+            lowest[frame] = max(lowest[frame], y)
+    return np.maximum(0.0, lowest - ground)
+
+
+def _widened(need: Floats) -> Floats:
+    """A smooth hill that is nowhere below the need, so that a lift has no corners."""
+    reach = 6
+    padded = np.pad(need, reach)
+    peak = np.max([padded[k : k + len(need)] for k in range(2 * reach + 1)], axis=0)
+    kernel = np.hanning(2 * reach + 3)[1:-1]
+    return np.convolve(np.pad(peak, reach, mode="edge"), kernel / kernel.sum(), mode="valid")
+
+
