@@ -12,7 +12,7 @@ from scipy import fft
 from panelbeater.assignment.options import AssignmentOptions
 from panelbeater.effort import QUIET, Effort
 from panelbeater.geometry.frames import map_shape, moved, rigid
-from panelbeater.terms.arrays import Affines, Floats
+from panelbeater.terms.arrays import Affines, Floats, Ints
 from panelbeater.terms.drawing import Piece, Shape
 from panelbeater.terms.figure import Bone, Figure
 
@@ -46,6 +46,8 @@ class PieceForm:
     """(n_shapes, 2): allowed scale and stretch pairs."""
     ways: Floats
     """(n_shapes, 2, 2): the linear parts they stand for."""
+    kept: np.ndarray
+    """(n_shapes,) bool: the piece still looks as it did in the vehicle."""
 
 
 def piece_form(index: int, piece: Piece, options: AssignmentOptions) -> PieceForm:
@@ -63,7 +65,13 @@ def piece_form(index: int, piece: Piece, options: AssignmentOptions) -> PieceFor
     ]  # fmt: skip
     shapes = np.array([(s, t) for s in scales for t in stretches])
     ways = np.array([stretch_matrix(s, t, axis) for s, t in shapes])
-    return PieceForm(index, outline, axis, float(np.hypot(*reach.T).max()), shapes, ways)
+    kept = np.array([is_kept(s, max(t, 1 / t), options) for s, t in shapes])
+    return PieceForm(index, outline, axis, float(np.hypot(*reach.T).max()), shapes, ways, kept)
+
+
+def is_kept(scale: float, stretch: float, options: AssignmentOptions) -> bool:
+    """True when a piece still looks as it did in the vehicle."""
+    return abs(scale - 1) <= options.keep_scale and stretch <= options.keep_stretch
 
 
 def long_axis(outline: Shape) -> float:
@@ -140,8 +148,7 @@ class _Window:
         worth = np.where(inside, -options.span_price, -options.spill_price)
         worth[own] = 1.0
         worth[ys > ground] = -10.0  # nothing may sink into the ground
-        self.worth = worth
-        self.spectrum = fft.rfft2(worth, (self.size, self.size))
+        self.spectrum = fft.rfft2(worth.astype(np.float32), (self.size, self.size))
         self.angle = float(np.arctan2(*(bone.end - bone.start)[::-1]))
 
     def search(self, form: PieceForm) -> Iterator[Placement]:
@@ -179,46 +186,48 @@ class _Window:
     def _masks(self, form: PieceForm, linear: Floats) -> Floats:
         """(n_ways, n, n) rasters of the piece under every way, its centroid on cell n / 2."""
         n = self.options.raster
-        at = (np.arange(n) - n / 2) * self.cell
+        at = ((np.arange(n) - n / 2) * self.cell).astype(np.float32)
         grid = np.stack(np.meshgrid(at, at), axis=-1).reshape(-1, 2)  # (n * n, 2)
-        back = np.einsum("wij,pj->wpi", np.linalg.inv(linear), grid)  # (n_ways, n * n, 2)
+        back = grid @ np.swapaxes(np.linalg.inv(linear), -1, -2).astype(np.float32)  # (n_ways, n * n, 2)
         fine = 64
         step = 2.02 * form.extent / fine
         ticks = (np.arange(fine) + 0.5) * step - 1.01 * form.extent
         lookup = shapely.contains_xy(form.outline, *np.meshgrid(ticks, ticks))
-        spot = np.floor((back + 1.01 * form.extent) / step).astype(np.int64)
-        known = ((spot >= 0) & (spot < fine)).all(axis=-1)
-        spot = np.clip(spot, 0, fine - 1)
-        masks = lookup[spot[..., 1], spot[..., 0]] & known
-        return masks.reshape(-1, n, n).astype(np.float64)
+        # One empty row and column all round catches every spot off the piece.
+        padded = np.zeros((fine + 2, fine + 2), dtype=np.float32)
+        padded[1:-1, 1:-1] = lookup
+        spot = ((back + 1.01 * form.extent) / step + 1).clip(0, fine + 1).astype(np.int32)
+        masks: Floats = padded[spot[..., 1], spot[..., 0]].reshape(-1, n, n)
+        return masks
 
     def _peaks(self, value: Floats, form: PieceForm) -> Iterator[tuple[int, int, int]]:
-        """Good and different: the best way at each of several spots, best first."""
-        best_way = value.argmax(axis=0)  # (n + 1, n + 1)
-        best = value.max(axis=0)
+        """Good and different placements; half of them keep the piece as drawn."""
+        ways = np.arange(len(value)) % len(form.shapes)
+        kept = np.flatnonzero(form.kept[ways])
+        half = self.options.per_region // 2
+        seen = set()
+        for pool in (kept, np.arange(len(value))):
+            for way, row, column in self._spots(value[pool], pool, form, half):
+                if (way, row, column) not in seen:
+                    seen.add((way, row, column))
+                    yield way, row, column
+
+    def _spots(
+        self, value: Floats, pool: Ints, form: PieceForm, n_best: int
+    ) -> Iterator[tuple[int, int, int]]:
+        """The best way at each of several spots apart from each other, best first."""
+        if len(pool) == 0:
+            return
+        best_way, best = pool[value.argmax(axis=0)], value.max(axis=0)  # (n + 1, n + 1)
         reach = max(2, round(0.35 * form.extent / self.cell))
         taken = np.zeros_like(best, dtype=bool)
-        left = self.options.per_region
         for flat in np.argsort(-best, axis=None, kind="stable"):
             row, column = divmod(int(flat), best.shape[1])
-            if left == 0:
-                return
             if taken[row, column]:
                 continue
             taken[max(0, row - reach) : row + reach + 1,
                   max(0, column - reach) : column + reach + 1] = True  # fmt: skip
             yield int(best_way[row, column]), row, column
-            left -= 1
-            if left and reach >= 2:
-                other = self._second_way(value[:, row, column], int(best_way[row, column]), form)
-                if other is not None:
-                    yield other, row, column
-                    left -= 1
-
-    def _second_way(self, at_spot: Floats, first: int, form: PieceForm) -> int | None:
-        """The best way here that turns the piece differently from the first."""
-        n_shapes = len(form.shapes)
-        ways = at_spot.reshape(-1, n_shapes).copy()
-        ways[first // n_shapes] = -np.inf
-        best = int(ways.argmax())
-        return best if np.isfinite(ways.flat[best]) and ways.flat[best] > 0 else None
+            n_best -= 1
+            if n_best == 0:
+                return

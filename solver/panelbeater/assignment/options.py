@@ -24,8 +24,8 @@ class AssignmentOptions:
     n_cells: int = 600
     n_angles: int = 12
     scale_steps: tuple[float, ...] = (0.75, 0.87, 1.0, 1.15, 1.32)
-    stretch_steps: tuple[float, ...] = (0.77, 1.0, 1.3)
-    raster: int = 40
+    stretch_steps: tuple[float, ...] = (0.77, 0.88, 1.0, 1.14, 1.3)
+    raster: int = 32
     """Side of the search window in cells; the window spans the region and the piece round it."""
     per_region: int = 8
     """Placements kept for one piece on one region."""
@@ -47,6 +47,12 @@ class AssignmentOptions:
     """Per unit of ln stretch times the piece's own share of the figure."""
     habit_reach: float = 0.06
     """A wheel further than this from its joint (share of the height) loses most of the habit."""
+    keep_bonus: float = 0.12
+    """For the whole vehicle's visible area kept at unit scale and in shape, pro rata."""
+    keep_scale: float = 0.05
+    """A piece within this of its drawn size counts as kept."""
+    keep_stretch: float = 1.16
+    """A piece stretched no more than this counts as kept."""
     mirror_bonus: float = 0.012
     """For a mirror pair on mirror regions."""
     region_minimum: float = 0.6

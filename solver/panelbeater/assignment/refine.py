@@ -8,8 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from panelbeater.assignment.candidates import PieceForm, Placement, stretch_matrix
+from panelbeater.assignment.candidates import PieceForm, Placement, is_kept, stretch_matrix
 from panelbeater.assignment.options import AssignmentOptions
+from panelbeater.assignment.table import visible_shares
 from panelbeater.effort import QUIET, Effort
 from panelbeater.geometry.frames import map_shape, polar, rigid
 from panelbeater.terms.arrays import Floats
@@ -27,6 +28,8 @@ class _Spot:
     body: Shape
     ground: float
     options: AssignmentOptions
+    keep: float
+    """Area that keeping the piece as drawn is worth."""
 
 
 def refine_placements(
@@ -49,6 +52,7 @@ def refine_placements(
     silhouette = figure.silhouette.simplify(slack)
     regions = [bone.region.simplify(slack) for bone in figure.bones]
     shapely.prepare(silhouette)
+    seen = visible_shares(pieces)
     current = list(placements)
     order = sorted(range(len(current)), key=lambda i: (-current[i].outline.area, i))
     step = 0.02
@@ -63,7 +67,8 @@ def refine_placements(
             own = regions[here.region]
             bare = own.difference(shapely.union_all(others)) if others else own
             body = figure.bones[here.region].body
-            spot = _Spot(bare, own, silhouette, body, ground, options)
+            keep = options.keep_bonus * seen[i] * figure.silhouette.area
+            spot = _Spot(bare, own, silhouette, body, ground, options, keep)
             current[i] = _nudge(here, forms[i], pieces[i], spot, figure.height, step)
         step *= 0.6
     return tuple(current)
@@ -124,8 +129,9 @@ def _worth(x: Floats, outline: Shape, form: PieceForm, allowed: Allowance, spot:
         shapely.intersection(shape, np.array([spot.bare, spot.own, spot.silhouette]))
     )
     options, area = spot.options, shape.area
+    kept = spot.keep * is_kept(float(np.exp(x[3])), float(np.exp(abs(x[4]))), options)
     liberty = options.resize_price * abs(x[3]) + options.stretch_price * abs(x[4])
     return float(
         won + 0.03 * own - options.spill_price * (area - inside)
-        - options.span_price * (inside - own) - liberty * form.outline.area
+        - options.span_price * (inside - own) - liberty * form.outline.area + kept
     )  # fmt: skip

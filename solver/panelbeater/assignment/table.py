@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 from ortools.sat.python import cp_model
 
-from panelbeater.assignment.candidates import Placement
+from panelbeater.assignment.candidates import Placement, is_kept
 from panelbeater.assignment.cells import Cells
 from panelbeater.assignment.options import AssignmentOptions
 from panelbeater.terms.arrays import Affines, Floats
@@ -85,6 +85,7 @@ def price_placements(
     own = shapely.area(shapely.intersection(outlines, regions))
     price = options.spill_price * (area - inside) + options.span_price * (inside - own)
     price = price / total
+    seen = visible_shares(pieces)
     for j, place in enumerate(placements):
         piece = pieces[place.piece]
         landing = folded_from_rest[place.region] @ place.stage_from_piece
@@ -97,6 +98,8 @@ def price_placements(
         price[j] += options.gap_price * gaps[place.piece, place.region] / height
         price[j] += share * options.resize_price * abs(np.log(place.scale))
         price[j] += share * options.stretch_price * abs(np.log(place.stretch))
+        if is_kept(place.scale, place.stretch, options):
+            price[j] -= options.keep_bonus * seen[place.piece]
         price[j] -= _habit(piece, place, figure, options)
     return price
 
@@ -115,6 +118,15 @@ def fold_map(stage_from_bone_rest: Affines, stage_from_bone_folded: Affines) -> 
     """(n_bones, 3, 3): from the standing stage to where the fold carries it."""
     out: Affines = stage_from_bone_folded @ np.linalg.inv(stage_from_bone_rest)
     return out
+
+
+def visible_shares(pieces: Sequence[Piece]) -> Floats:
+    """(n_pieces,): each piece's share of what is seen of the vehicle."""
+    seen, above = np.zeros(len(pieces)), shapely.Polygon()
+    for i in range(len(pieces) - 1, -1, -1):
+        seen[i] = pieces[i].outline.difference(above).area
+        above = shapely.union(above, pieces[i].outline)
+    return seen / seen.sum()
 
 
 def _habit(

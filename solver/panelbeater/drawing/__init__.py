@@ -1,6 +1,7 @@
-"""The vehicle drawing: from a vector file to pieces, cut to size, with a list to correct."""
+"""The vehicle drawing: from a file to pieces, cut to size, with a list to correct."""
 
-from panelbeater.drawing.piece_list import apply_piece_list, write_piece_list
+from panelbeater.drawing.piece_list import apply_piece_list
+from panelbeater.drawing.piece_rows import write_piece_list
 from panelbeater.drawing.reading import read_drawing
 from panelbeater.drawing.sizes import cut_to_size
 

@@ -23,6 +23,10 @@ UPRIGHT = math.radians(12)
 """Cuts this close to upright or level are made so: seams of panels are."""
 
 
+SNUG = 0.6
+"""A leaning outline fills its upright box by less than this, measured by its own."""
+
+
 @dataclass(frozen=True, slots=True)
 class Limits:
     """What counts as small enough; drawing units."""
@@ -41,8 +45,7 @@ def box_sides(shape: Shape) -> tuple[float, float, Points]:
     corners = np.asarray(box.exterior.coords)
     first, second = corners[1] - corners[0], corners[2] - corners[1]
     lengths = float(np.hypot(*first)), float(np.hypot(*second))
-    long, short = (first, second) if lengths[0] >= lengths[1] else (second, first)
-    _ = short
+    long = first if lengths[0] >= lengths[1] else second
     return max(lengths), min(lengths), long / max(max(lengths), 1e-12)
 
 
@@ -51,6 +54,16 @@ def n_parts_needed(shape: Shape, limits: Limits) -> int:
     long_side = box_sides(shape)[0]
     by_area = math.ceil(shape.area / limits.largest_area - 1e-9)
     return max(1, by_area, math.ceil(long_side / limits.longest - 1e-9))
+
+
+def _cutting_axis(polygon: Polygon) -> Points:
+    """The long axis, made level or upright unless the outline leans as a strut does."""
+    long_side, short, axis = box_sides(polygon)
+    x0, y0, x1, y1 = polygon.bounds
+    leans = long_side * short < SNUG * (x1 - x0) * (y1 - y0) and long_side > 2 * short
+    if leans:
+        return _upright(axis)
+    return np.array([1.0, 0.0]) if x1 - x0 >= y1 - y0 else np.array([0.0, 1.0])
 
 
 def _upright(axis: Points) -> Points:
@@ -96,8 +109,12 @@ def _area_before(polygon: Polygon, axis: Points, at: float) -> float:
     across = np.array([-axis[1], axis[0]])
     corner = at * axis
     half = Polygon(
-        [corner - size * across, corner + size * across]
-        + [corner + size * across - size * axis, corner - size * across - size * axis]
+        [
+            corner - size * across,
+            corner + size * across,
+            corner + size * across - size * axis,
+            corner - size * across - size * axis,
+        ]
     )
     return float(polygon.intersection(half).area)
 
@@ -122,7 +139,7 @@ def fine_grid(shape: Shape) -> float:
 
 
 def _severed(polygon: Polygon, axis: Points, at: float, thinnest: float) -> list[Polygon]:
-    """The parts of `polygon` on either side; crumbs stay on the neighbour they touch most."""
+    """The parts on either side of a cut; crumbs stay on the neighbour they touch most."""
     size = 4 * float(np.abs(polygon.bounds).max()) + 1.0
     across = np.array([-axis[1], axis[0]])
     line = LineString([at * axis - size * across, at * axis + size * across])
@@ -149,10 +166,10 @@ def _severed(polygon: Polygon, axis: Points, at: float, thinnest: float) -> list
 def _cut_once(
     polygon: Polygon, share: float, over: list[Shape], limits: Limits
 ) -> list[Polygon]:
-    """Two or more parts, the first side near `share` of the area; one when none is sound."""
-    _, short, axis = box_sides(polygon)
-    thinnest = min(limits.thinnest, 0.5 * short)
-    for way in (_upright(axis), _upright(np.array([-axis[1], axis[0]]))):
+    """Two or more parts, the first side near `share`; only one when no cut is sound."""
+    thinnest = min(limits.thinnest, 0.5 * box_sides(polygon)[1])
+    axis = _cutting_axis(polygon)
+    for way in (axis, np.array([-axis[1], axis[0]])):
         seams = _natural_seams(polygon, over, way)
         spots = [
             (abs(_area_before(polygon, way, at) / polygon.area - share), at) for at in seams
@@ -200,8 +217,10 @@ def cut_polygon(
 
 
 def shared_edges(parts: list[Polygon]) -> list[Polygon]:
-    """The same parts with every corner of a neighbour also a corner of theirs, so that they
-    meet edge to edge and their union leaves no cracks."""
+    """The same parts, meeting edge to edge: a corner of one is a corner of its neighbour.
+
+    Their union then leaves no cracks.
+    """
     if len(parts) < 2:
         return parts
     grid = fine_grid(areas_of(shapely.union_all(parts)))

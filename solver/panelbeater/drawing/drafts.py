@@ -87,8 +87,8 @@ class _Bundle:
 def gather(shapes: list[SvgShape]) -> list[Draft]:
     """Drafts for all painted shapes, given in paint order.
 
-    A group with a given name is one piece unless it only wraps others; everything else falls
-    apart into its shapes.
+    A group with a given name is one piece unless it only wraps others; everything else
+    falls apart into its shapes.
     """
     everything = _Bundle(list(enumerate(shapes)), 0)
     return sorted(_split(everything, len(shapes)), key=lambda draft: draft.order)

@@ -25,8 +25,8 @@ _WORDS: tuple[tuple[Kind, str], ...] = (
     ("bumper", "bumper skirt fence plough"),
     (
         "panel",
-        "panel door bonnet hood roof boot body cab cabin bed side wing chassis hull tank box "
-        "cargo trailer flank sill tail nose",
+        "panel door bonnet hood roof boot body cab cabin bed side wing chassis hull tank"
+        + " box cargo trailer flank sill tail nose",
     ),
 )
 
@@ -105,7 +105,11 @@ def infer_kinds(drafts: list[Draft], silhouette: Shape) -> list[Kind]:
         # Beside blue glass, white shapes are stripes and plates, not windows.
         is_window = found and (look.is_blue or not has_blue)
         named = kind_of_name(draft.name) if draft.name else None
-        kinds.append(named or _kind_of_look(draft, look, is_window=is_window))
+        # A winch is no lamp because it is yellow: colour only speaks where no name does.
+        guess = _kind_of_look(draft, look, is_window=is_window)
+        if draft.name and guess in ("window", "lamp"):
+            guess = "panel" if look.share >= 0.03 else "other"
+        kinds.append(named or guess)
     return kinds
 
 
@@ -133,5 +137,6 @@ def _could_be_window(draft: Draft, look: _Look, under: list[Draft]) -> bool:
         return False
     if look.height < 0.08 or look.width > 0.7:
         return False
-    below = areas_of(shapely.union_all([other.outline for other in under]))
+    touching = [other.outline for other in under if other.outline.intersects(draft.outline)]
+    below = areas_of(shapely.union_all(touching))
     return below.intersection(draft.outline).area > 0.7 * draft.outline.area

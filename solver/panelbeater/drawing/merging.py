@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import shapely
 from shapely import Polygon
@@ -56,92 +56,6 @@ def _is_backdrop(outline: Shape, page: Polygon) -> bool:
     return covers and outline.area >= 0.97 * outline.envelope.area
 
 
-@dataclass(slots=True)
-class Splitter:
-    """Cuts separate parts of unnamed shapes apart; collects the clips this needs."""
-
-    diagonal: float
-    defs: str = ""
-    n_clips: int = 0
-
-    def split(self, drafts: list[Draft]) -> list[Draft]:
-        """Every separate part of an unnamed draft as a draft of its own."""
-        found: list[Draft] = []
-        for draft in drafts:
-            parts = [disc for part in _lumps(draft.outline) for disc in kissing_discs(part)]
-            if draft.name or len(parts) < 2:
-                found.append(draft)
-                continue
-            parts.sort(key=lambda part: part.bounds)
-            for k, part in enumerate(parts):
-                others = areas_of(shapely.union_all(parts[:k] + parts[k + 1 :]))
-                found.append(self._one(draft, part, others, k / len(parts)))
-        return found
-
-    def _one(self, draft: Draft, part: Polygon, others: Shape, step: float) -> Draft:
-        # The clip runs in the gap between the parts, so that it never cuts into the art.
-        gap = min(part.distance(others) / 3, 0.01 * self.diagonal)
-        self.n_clips += 1
-        name = f"pb-part-{self.n_clips}"
-        room = areas_of(part.buffer(max(gap, 1e-4 * self.diagonal), join_style="mitre"))
-        self.defs += clip_markup(name, room)
-        return replace(
-            draft,
-            outline=part,
-            artwork=f'<g clip-path="url(#{name})">{draft.artwork}</g>',
-            colour_area=part.area,
-            order=draft.order + step,
-        )
-
-
-def _lumps(outline: Shape) -> list[Polygon]:
-    return [part for part in shapely.get_parts(outline) if isinstance(part, Polygon)]
-
-
-def kissing_discs(polygon: Polygon) -> list[Polygon]:
-    """The discs of a shape that is nothing but round parts which touch, such as twin wheels
-    painted in one go; else the shape itself."""
-    if roundness(polygon) > 0.95 or polygon.area < 0.9 * Polygon(polygon.exterior).area:
-        return [polygon]
-    # Discs that just touch come apart once an eighth of the smaller side is taken off.
-    sides = polygon.bounds[2] - polygon.bounds[0], polygon.bounds[3] - polygon.bounds[1]
-    cores = _lumps(areas_of(polygon.buffer(-min(sides) / 8)))
-    if not 2 <= len(cores) <= 8 or min(roundness(core) for core in cores) < 0.95:
-        return [polygon]
-    spots = shapely.MultiPoint([core.centroid for core in cores])
-    cells = shapely.get_parts(
-        shapely.voronoi_polygons(spots, extend_to=polygon.envelope, ordered=True)
-    )
-    edges = shapely.union_all([polygon.boundary, *(cell.boundary for cell in cells)])
-    faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(edges)))
-    inside = [face for face in faces if polygon.covers(face.point_on_surface())]
-    discs = [
-        areas_of(
-            shapely.union_all([f for f in inside if cell.covers(f.point_on_surface())])
-        )
-        for cell in cells
-    ]
-    whole = [disc for disc in discs if isinstance(disc, Polygon) and not disc.is_empty]
-    return whole if len(whole) == len(cells) else [polygon]
-
-
-def clip_markup(name: str, area: Shape) -> str:
-    """A <clipPath> that leaves `area`, drawing units."""
-    return (
-        f'<clipPath id="{name}"><path clip-rule="evenodd" d="{path_of(area)}"/></clipPath>'
-    )
-
-
-def path_of(shape: Shape) -> str:
-    """Path data of all rings of `shape`."""
-    words = []
-    for polygon in shapely.get_parts(shape):
-        for ring in (polygon.exterior, *polygon.interiors):
-            corners = " ".join(f"{x:.10g},{y:.10g}" for x, y in ring.coords[:-1])
-            words.append(f"M{corners}Z")
-    return "".join(words)
-
-
 def _is_free(drafts: list[Draft], moving: Draft, to: float) -> bool:
     """Whether `moving` can be painted at `to` instead without the picture changing."""
     low, high = sorted((moving.order, to))
@@ -190,7 +104,8 @@ def with_crumbs_kept(drafts: list[Draft]) -> list[Draft]:
     Smallest first, so that a rivet on a handle on a door ends up on the door.
     """
     whole = silhouette_of(drafts).area
-    tried: set[int] = set()
+    # Kept alive here, so that no later draft can take over an id.
+    tried: dict[int, Draft] = {}
     while len(drafts) > 1:
         waiting = [
             d for d in drafts if id(d) not in tried and d.outline.area < DETAIL * whole
@@ -198,7 +113,7 @@ def with_crumbs_kept(drafts: list[Draft]) -> list[Draft]:
         if not waiting:
             break
         crumb = min(waiting, key=lambda draft: (draft.outline.area, draft.order))
-        tried.add(id(crumb))
+        tried[id(crumb)] = crumb
         limit = NAMED_CRUMB if crumb.name else CRUMB
         base = _base_of(crumb, drafts, must_carry=crumb.outline.area >= limit * whole)
         if base is not None and not (crumb.name and crumb.outline.area >= limit * whole):

@@ -9,10 +9,11 @@ from panelbeater.terms.drawing import Kind
 _MADE_UP = re.compile(
     r"""^_*(?:
         g|path|rect|rectangle|circle|ellipse|oval|polygon|polyline|line|use|svg|svgrepo.*|
-        layer|ebene|calque|capa|livello|lager|group|gruppe|groupe|grupo|shape|form|forma|
-        vector|object|objects|symbol|clip|clip[ _-]?path|mask|compound|image|img|frame[ _-]?\d+|
-        artboard|page|icon|icons|xmlid|union|subtract|intersect|exclude|fill|stroke|
-        combined|path[ _-]?combined|mask[ _-]?group|root|main|content|drawing|isolation[ _-]mode|
+        layer|ebene|calque|capa|livello|lager|group[es]?|grupp[eo]|grupo|shape|form|forma|
+        vector|object|objects|symbol|clip|clip[ _-]?path|mask|compound|image|img|
+        frame[ _-]?\d+|artboard|page|icon|icons|xmlid|union|subtract|intersect|
+        exclude|fill|stroke|combined|path[ _-]?combined|mask[ _-]?group|
+        root|main|content|drawing|isolation[ _-]mode|
         (?=[0-9a-f]*\d)[0-9a-f]{6,}|[a-z]{1,2}
     )?[\s_.-]*(?:x3[ce]_?)*(?:\d+[\s_.-]*)*(?:copy|kopie)?[\s_.-]*\d*_*$""",
     re.IGNORECASE | re.VERBOSE,

@@ -2,20 +2,31 @@
 
 from __future__ import annotations
 
+import re
 from itertools import combinations
 
+import numpy as np
 from shapely import affinity
 
 from panelbeater.terms.drawing import Kind, Shape
 
 ALIKE = 0.85
 """Least ratio of areas, and least overlap once centred, of two pieces that answer each
-other: front and rear wheels of one lorry reach 0.99, door and side window stay below 0.7."""
+other: wheels of one lorry reach 0.99, door and side window stay below 0.7."""
+SAME_BOX = 0.7
+"""Least ratio of widths and of heights; an overlap of 0.85 never comes with less."""
+MOST_PAIRED = 120
+"""Only this many of the largest pieces are compared: rivets need no partner."""
 MOST_SIGNATURES = 5
 
 
+_PLACES = (
+    "front", "rear", "back", "left", "right", "upper", "lower", "top", "bottom", "middle",
+)  # fmt: skip
+
+
 def likeness(a: Shape, b: Shape) -> float:
-    """IoU of two outlines laid on one centre, the second one flipped where that is better."""
+    """IoU of two outlines laid on one centre, the second flipped where that is better."""
     middle = a.centroid
     best = 0.0
     for flip in (1.0, -1.0):
@@ -27,12 +38,34 @@ def likeness(a: Shape, b: Shape) -> float:
     return best
 
 
-def mirror_pairs(kinds: list[Kind], outlines: list[Shape]) -> dict[int, int]:
-    """Index of the piece that answers each one, both ways; only reciprocal best matches."""
+def _stem(name: str) -> str:
+    """A name without numbers and places: the wheel in front_wheel and rear_wheel_2."""
+    words = re.findall(r"[a-z]+", name.lower())
+    return " ".join(word for word in words if word not in _PLACES and len(word) > 1)
+
+
+def mirror_pairs(
+    kinds: list[Kind], outlines: list[Shape], names: list[str]
+) -> dict[int, int]:
+    """Index of the piece that answers each one, both ways; only reciprocal best matches.
+
+    `names` are as given in the drawing, empty where there is none. Wheels answer wheels; of
+    other pieces only those called alike do, and nameless ones among themselves.
+    """
     scores: dict[int, list[tuple[float, int]]] = {k: [] for k in range(len(kinds))}
-    for i, j in combinations(range(len(kinds)), 2):
-        small, large = sorted((outlines[i].area, outlines[j].area))
-        if kinds[i] != kinds[j] or small < ALIKE * large:
+    boxes = np.array([outline.bounds for outline in outlines]).reshape(-1, 4)
+    areas = np.array([outline.area for outline in outlines])
+    sizes = np.column_stack([areas, boxes[:, 2:] - boxes[:, :2]])  # (n_pieces, 3)
+    stems = [_stem(name) for name in names]
+    floor = np.array([ALIKE, SAME_BOX, SAME_BOX])
+    large = sorted(range(len(kinds)), key=lambda k: (-areas[k], k))[:MOST_PAIRED]
+    for i, j in combinations(sorted(large), 2):
+        # Outlines that overlap that much have areas and boxes alike: skip the rest early.
+        if kinds[i] != "wheel" and stems[i] != stems[j]:
+            continue
+        if kinds[i] != kinds[j] or np.any(sizes[i] < sizes[j] * floor):
+            continue
+        if np.any(sizes[j] < sizes[i] * floor):
             continue
         score = likeness(outlines[i], outlines[j])
         if score > ALIKE:
@@ -64,12 +97,18 @@ def _reciprocal(
         pairs.update(mutual)
 
 
-def signature_pieces(kinds: list[Kind], outlines: list[Shape]) -> frozenset[int]:
-    """Indices of wheels, windscreen (largest window) and largest lamp; at most five."""
+def signature_pieces(
+    kinds: list[Kind], outlines: list[Shape], names: list[str]
+) -> frozenset[int]:
+    """Indices of wheels, windscreen and headlamp; at most five.
+
+    Where nothing is called so, the largest window and lamp stand in.
+    """
+    faces = [re.search(r"wind(screen|shield)|head_?-?l", name.lower()) for name in names]
 
     def of_kind(kind: Kind) -> list[int]:
         found = [k for k in range(len(kinds)) if kinds[k] == kind]
-        return sorted(found, key=lambda k: (-outlines[k].area, outlines[k].centroid.x, k))
+        return sorted(found, key=lambda k: (not faces[k], -outlines[k].area, k))
 
     wheels = of_kind("wheel")
     if len(wheels) > MOST_SIGNATURES - 2:

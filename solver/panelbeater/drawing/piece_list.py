@@ -1,143 +1,21 @@
-"""The piece list: what was inferred about each piece, in a table the animator may correct."""
+"""The piece list: what was inferred about each piece, for the animator to correct."""
 
 from __future__ import annotations
 
-import csv
-import difflib
-import io
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
-from panelbeater.errors import DrawingError
+from panelbeater.drawing.piece_rows import Problems, Row, meant, read_rows
 from panelbeater.terms.drawing import KINDS, Allowance, Drawing, Kind, Piece, Wishes
 from panelbeater.terms.figure import BONE_IDS
 
-COLUMNS = (
-    "piece", "kind", "signature", "mirror", "pin", "ban",
-    "scale_min", "scale_max", "dip_min", "stretch_max", "cut",
-)  # fmt: skip
 _RANGES = {
     "scale_min": (0.05, 1.0),
     "scale_max": (1.0, 20.0),
     "dip_min": (0.05, 1.0),
     "stretch_max": (1.0, 10.0),
 }
-_MOST_BYTES = 2**20
-
-
-@dataclass(frozen=True, slots=True)
-class _Row:
-    """One line of the list; empty cells are left out of `cells`."""
-
-    line: int
-    piece: str
-    cells: dict[str, str]
-
-
-class _Problems:
-    """Everything wrong with one list, told at once."""
-
-    def __init__(self, name: str) -> None:
-        self.name = name
-        self.lines: list[tuple[int, str]] = []
-
-    def add(self, row: _Row, text: str) -> None:
-        self.lines.append((row.line, f"{self.name}: line {row.line}: {row.piece}: {text}"))
-
-    def raise_any(self) -> None:
-        if self.lines:
-            raise DrawingError("\n".join(text for _, text in sorted(self.lines)))
-
-
-def write_piece_list(drawing: Drawing, path: Path) -> None:
-    """Write one row a piece, far to near; `apply_piece_list` reads it back unchanged."""
-    text = io.StringIO()
-    table = csv.writer(text, lineterminator="\n")
-    table.writerow(COLUMNS)
-    for piece in drawing.pieces:
-        allowed = piece.allowance
-        table.writerow([
-            piece.id,
-            piece.kind,
-            "yes" if piece.signature else "no",
-            piece.mirror or "none",
-            piece.wishes.pin or "",
-            " ".join(piece.wishes.bans),
-            f"{allowed.scale_min:.12g}",
-            f"{allowed.scale_max:.12g}",
-            f"{allowed.dip_min:.12g}",
-            f"{allowed.stretch_max:.12g}",
-            "no" if piece.kind in ("wheel", "lamp") else "yes",
-        ])  # fmt: skip
-    path.write_text(text.getvalue(), encoding="utf-8")
-
-
-def _rows(path: Path) -> list[_Row]:
-    try:
-        with path.open("rb") as file:
-            content = file.read(_MOST_BYTES + 1)
-    except OSError as error:
-        raise DrawingError(f"{path.name}: cannot be opened ({error.strerror})") from error
-    if len(content) > _MOST_BYTES:
-        raise DrawingError(f"{path.name}: larger than 1 MiB; this is no piece list")
-    try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise DrawingError(
-            f"{path.name}: is not UTF-8 text; save the table as UTF-8"
-        ) from error
-    first = text.partition("\n")[0]
-    table = csv.reader(
-        io.StringIO(text, newline=""), delimiter=";" if ";" in first else ",", strict=True
-    )
-    try:
-        lines = [(table.line_num, cells) for cells in table]
-    except csv.Error as error:
-        raise DrawingError(f"{path.name}: line {table.line_num}: {error}") from error
-    return _named_rows(path.name, [(n, cells) for n, cells in lines if any(cells)])
-
-
-def _named_rows(name: str, lines: list[tuple[int, list[str]]]) -> list[_Row]:
-    header = [cell.strip().lower() for cell in lines[0][1]] if lines else []
-    if "piece" not in header:
-        raise DrawingError(
-            f"{name}: line 1: the first line must name the columns: {','.join(COLUMNS)}"
-        )
-    unknown = [cell for cell in header if cell not in COLUMNS]
-    if unknown:
-        raise DrawingError(
-            f"{name}: line 1: no column '{unknown[0]}'{_meant(unknown[0], COLUMNS)}"
-        )
-    rows = []
-    for number, cells in lines[1:]:
-        found = {
-            column: cell.strip()
-            for column, cell in zip(header, cells, strict=False)
-            if cell.strip()
-        }
-        rows.append(_Row(number, found.pop("piece", ""), found))
-    return rows
-
-
-def _meant(word: str, known: tuple[str, ...] | list[str]) -> str:
-    close = difflib.get_close_matches(word, known, n=1, cutoff=0.5)
-    return f"; did you mean '{close[0]}'?" if close else f"; there are {', '.join(known)}"
-
-
-def listed_kinds(path: Path) -> dict[str, Kind]:
-    """The kinds that rows name, by piece; other cells are checked by `apply_piece_list`."""
-    by_word: dict[str, Kind] = {kind: kind for kind in KINDS}
-    found = {
-        row.piece: by_word.get(row.cells.get("kind", "").lower()) for row in _rows(path)
-    }
-    return {piece: kind for piece, kind in found.items() if kind is not None}
-
-
-def uncut_names(path: Path) -> frozenset[str]:
-    """Pieces whose row says `no` under `cut`."""
-    rows = _rows(path)
-    return frozenset(row.piece for row in rows if row.cells.get("cut", "").lower() == "no")
 
 
 def apply_piece_list(drawing: Drawing, path: Path) -> Drawing:
@@ -150,14 +28,14 @@ def apply_piece_list(drawing: Drawing, path: Path) -> Drawing:
 
     Raises DrawingError with one line for every problem in the list.
     """
-    problems = _Problems(path.name)
+    problems = Problems(path.name)
     by_id = {piece.id: piece for piece in drawing.pieces}
     parts_of: dict[str, list[str]] = {}
     for piece in drawing.pieces:
         if piece.cut_from is not None:
             parts_of.setdefault(piece.cut_from, []).append(piece.id)
-    rows, ignored = _known_rows(_rows(path), by_id, parts_of, problems)
-    mirrors: dict[str, tuple[str | None, _Row]] = {}
+    rows, ignored = _known_rows(read_rows(path), by_id, parts_of, problems)
+    mirrors: dict[str, tuple[str | None, Row]] = {}
     # Rows for a whole come first, so that rows for its parts win.
     for row in sorted(rows, key=lambda row: (row.piece in by_id, row.line)):
         targets = [row.piece] if row.piece in by_id else parts_of[row.piece]
@@ -176,19 +54,19 @@ def apply_piece_list(drawing: Drawing, path: Path) -> Drawing:
     )
 
 
-def _n_own(problems: _Problems, seen: int, row: _Row) -> int:
+def _n_own(problems: Problems, seen: int, row: Row) -> int:
     """How many different problems this row has: parts of one whole repeat them."""
     found = problems.lines[seen:]
     return len(dict.fromkeys(text for line, text in found if line == row.line))
 
 
 def _known_rows(
-    rows: list[_Row],
+    rows: list[Row],
     by_id: dict[str, Piece],
     parts_of: dict[str, list[str]],
-    problems: _Problems,
-) -> tuple[list[_Row], list[str]]:
-    known: list[_Row] = []
+    problems: Problems,
+) -> tuple[list[Row], list[str]]:
+    known: list[Row] = []
     ignored: list[str] = []
     first: dict[str, int] = {}
     for row in rows:
@@ -204,7 +82,7 @@ def _known_rows(
             ignored.append(f"line {row.line}: {row.piece}: no such part this time; ignored")
         else:
             names = [*by_id, *parts_of]
-            problems.add(row, f"no piece '{row.piece}'{_meant(row.piece, names)}")
+            problems.add(row, f"no piece '{row.piece}'{meant(row.piece, names)}")
         first.setdefault(row.piece, row.line)
     return known, ignored
 
@@ -214,13 +92,13 @@ def _is_part(name: str, by_id: dict[str, Piece], parts_of: dict[str, list[str]])
     return bool(dot) and number.isdigit() and (whole in by_id or whole in parts_of)
 
 
-def _changed(piece: Piece, row: _Row, problems: _Problems) -> Piece:
+def _changed(piece: Piece, row: Row, problems: Problems) -> Piece:
     kind: Kind = piece.kind
     if "kind" in row.cells:
         word = row.cells["kind"].lower()
         match = next((known for known in KINDS if known == word), None)
         if match is None:
-            problems.add(row, f"no kind '{row.cells['kind']}'{_meant(word, KINDS)}")
+            problems.add(row, f"no kind '{row.cells['kind']}'{meant(word, KINDS)}")
         kind = match or kind
     _yes_no(row, "cut", otherwise=True, problems=problems)
     return replace(
@@ -232,28 +110,26 @@ def _changed(piece: Piece, row: _Row, problems: _Problems) -> Piece:
     )
 
 
-def _yes_no(row: _Row, column: str, *, otherwise: bool, problems: _Problems) -> bool:
+def _yes_no(row: Row, column: str, *, otherwise: bool, problems: Problems) -> bool:
     word = row.cells.get(column, "").lower()
     if word not in ("", "yes", "no"):
         problems.add(row, f"{column} is '{row.cells[column]}'; write yes or no")
     return {"yes": True, "no": False}.get(word, otherwise)
 
 
-def _wishes(wishes: Wishes, row: _Row, problems: _Problems) -> Wishes:
+def _wishes(wishes: Wishes, row: Row, problems: Problems) -> Wishes:
     pin = row.cells.get("pin", wishes.pin)
     bans = tuple(row.cells["ban"].split()) if "ban" in row.cells else wishes.bans
     for column, words in (("pin", (pin,) if pin else ()), ("ban", bans)):
         for word in words:
             if word not in BONE_IDS:
-                problems.add(
-                    row, f"no region '{word}' for {column}{_meant(word, BONE_IDS)}"
-                )
+                problems.add(row, f"no region '{word}' for {column}{meant(word, BONE_IDS)}")
     if pin is not None and pin in bans:
         problems.add(row, f"pinned to {pin} and banned from it; delete one of the two")
     return Wishes(pin, bans)
 
 
-def _allowance(allowance: Allowance, row: _Row, problems: _Problems) -> Allowance:
+def _allowance(allowance: Allowance, row: Row, problems: Problems) -> Allowance:
     given: dict[str, float] = {}
     for column, (least, most) in _RANGES.items():
         if column not in row.cells:
@@ -282,11 +158,11 @@ def _allowance(allowance: Allowance, row: _Row, problems: _Problems) -> Allowanc
 
 
 def _note_mirror(
-    row: _Row,
+    row: Row,
     by_id: dict[str, Piece],
     parts_of: dict[str, list[str]],
-    mirrors: dict[str, tuple[str | None, _Row]],
-    problems: _Problems,
+    mirrors: dict[str, tuple[str | None, Row]],
+    problems: Problems,
 ) -> None:
     other = row.cells["mirror"]
     if other.lower() == "none":
@@ -296,15 +172,15 @@ def _note_mirror(
     elif other in by_id:
         mirrors[row.piece] = (other, row)
     elif other not in parts_of and not _is_part(other, by_id, parts_of):
-        problems.add(row, f"no piece '{other}' for mirror{_meant(other, [*by_id])}")
+        problems.add(row, f"no piece '{other}' for mirror{meant(other, [*by_id])}")
 
 
 def _with_mirrors(
     by_id: dict[str, Piece],
-    mirrors: dict[str, tuple[str | None, _Row]],
-    problems: _Problems,
+    mirrors: dict[str, tuple[str | None, Row]],
+    problems: Problems,
 ) -> dict[str, Piece]:
-    """Mirror pairs that hold both ways: listed ones first, inferred ones where still free."""
+    """Mirror pairs that hold both ways: listed ones first, then inferred ones."""
     partner: dict[str, str | None] = {}
     for name, (other, row) in mirrors.items():
         back = mirrors.get(other, (name, row))[0] if other else None

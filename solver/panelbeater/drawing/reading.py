@@ -11,7 +11,6 @@ import shapely
 from panelbeater.drawing.drafts import Draft, gather
 from panelbeater.drawing.kinds import infer_kinds
 from panelbeater.drawing.merging import (
-    Splitter,
     silhouette_of,
     with_crumbs_kept,
     with_hubs,
@@ -19,7 +18,8 @@ from panelbeater.drawing.merging import (
 )
 from panelbeater.drawing.names import piece_ids
 from panelbeater.drawing.pairs import mirror_pairs, signature_pieces
-from panelbeater.drawing.piece_list import listed_kinds
+from panelbeater.drawing.parting import Splitter
+from panelbeater.drawing.piece_rows import listed_kinds
 from panelbeater.errors import DrawingError
 from panelbeater.svg import SvgDrawing, SvgShape, areas_of, read_svg, silhouette_match
 from panelbeater.terms.drawing import Drawing, Piece, Shape
@@ -31,8 +31,8 @@ LEAST_MATCH = 0.98
 def read_drawing(path: Path, *, piece_list: Path | None = None) -> Drawing:
     """The vehicle at `path` as pieces, far to near; drawing units are root user units.
 
-    Of `piece_list` only the kinds are used here, since `cut_to_size` spares wheels and lamps;
-    `apply_piece_list` applies and checks the rest once all pieces exist.
+    Of `piece_list` only the kinds are used here, since `cut_to_size` spares wheels and
+    lamps; `apply_piece_list` applies and checks the rest once all pieces exist.
 
     Raises DrawingError, naming the file, when it cannot be read or paints nothing.
     """
@@ -41,7 +41,7 @@ def read_drawing(path: Path, *, piece_list: Path | None = None) -> Drawing:
     shapes, backdrops = without_backdrop(shapes, svg.view_box)
     drafts = gather(shapes)
     splitter = Splitter(_diagonal(silhouette_of(drafts)))
-    drafts = with_crumbs_kept(with_hubs(splitter.split(drafts)))
+    drafts = with_crumbs_kept(with_hubs(splitter.split_wheels(splitter.split(drafts))))
     silhouette = silhouette_of(drafts)
     pieces = _pieces(drafts, silhouette)
     if piece_list is not None:
@@ -81,9 +81,10 @@ def _pieces(drafts: list[Draft], silhouette: Shape) -> list[Piece]:
     kinds = infer_kinds(drafts, silhouette)
     outlines = [draft.outline for draft in drafts]
     centres = [(outline.centroid.x, outline.centroid.y) for outline in outlines]
-    ids = piece_ids([draft.name for draft in drafts], kinds, centres)
-    mirror = mirror_pairs(kinds, outlines)
-    signatures = signature_pieces(kinds, outlines)
+    names = [draft.name for draft in drafts]
+    ids = piece_ids(names, kinds, centres)
+    mirror = mirror_pairs(kinds, outlines, names)
+    signatures = signature_pieces(kinds, outlines, names)
     return [
         Piece(
             id=ids[k],

@@ -17,11 +17,11 @@ from panelbeater.drawing.cutting import (
     n_parts_needed,
     shared_edges,
 )
-from panelbeater.drawing.merging import clip_markup
 from panelbeater.drawing.pairs import mirror_pairs
-from panelbeater.drawing.piece_list import uncut_names
+from panelbeater.drawing.parting import clip_markup
+from panelbeater.drawing.piece_rows import uncut_names
 from panelbeater.svg import areas_of
-from panelbeater.terms.drawing import Drawing, Piece, Shape
+from panelbeater.terms.drawing import KINDS, Drawing, Piece, Shape
 
 THINNEST = 0.02
 """Least width of a part, as a share of the drawing's diagonal."""
@@ -42,10 +42,11 @@ def cut_to_size(
     """The drawing with every piece small enough, and at least `min_pieces` where possible.
 
     A piece larger than `largest_area` (drawing units squared), or whose minimum rotated
-    rectangle is longer than `longest`, falls into parts `door.1`, `door.2`, left to right (or
-    top to bottom) by straight cuts. Wheels, lamps and pieces whose row in `piece_list` says
-    `no` under `cut` stay whole. Parts keep the artwork of the whole, clipped; together they
-    are exactly the whole. A piece that no sound cut divides stays as it is, with a warning.
+    rectangle is longer than `longest`, falls into parts `door.1`, `door.2`, left to right
+    (or top to bottom) by straight cuts. Wheels, lamps and pieces whose row in
+    `piece_list` says `no` under `cut` stay whole. Parts keep the artwork of the whole,
+    clipped; together they are exactly the whole. A piece that no sound cut divides stays as
+    it is, with a warning.
     """
     if not (largest_area > 0 and longest > 0):
         raise ValueError("largest_area and longest must be positive")
@@ -186,6 +187,12 @@ def _in_reading_order(shapes: list[Shape], whole: Shape) -> list[Shape]:
     return sorted(shapes, key=place)
 
 
+def _name_of(name: str) -> str:
+    """The name a piece was given; empty for panel_3 and the like, which we made up."""
+    word = name.split(".")[0].rpartition("_")[0]
+    return "" if word in (*KINDS, "detail") else name
+
+
 def _paired_again(pieces: list[Piece]) -> list[Piece]:
     """Mirror pairs among parts, and without those whose partner was cut."""
     names = {piece.id for piece in pieces}
@@ -194,7 +201,9 @@ def _paired_again(pieces: list[Piece]) -> list[Piece]:
     ]
     single = [k for k, piece in enumerate(paired) if piece.mirror is None]
     found = mirror_pairs(
-        [paired[k].kind for k in single], [paired[k].outline for k in single]
+        [paired[k].kind for k in single],
+        [paired[k].outline for k in single],
+        [_name_of(paired[k].id) for k in single],
     )
     for k, other in found.items():
         mine = single[k]

@@ -14,16 +14,19 @@ PAINTING = frozenset({
     "clipPath", "mask", "pattern", "filter", "feGaussianBlur", "feOffset", "feBlend",
     "feColorMatrix", "feComposite", "feFlood", "feMerge", "feMergeNode",
 })  # fmt: skip
-"""Elements that only paint; anything else (scripts, links, animation, pages) is left out."""
+"""Elements that only paint; all else (scripts, links, animation, pages) is left out."""
 
 
 def safe_markup(markup: str, *, owner: str, keep_ids: bool) -> str:
-    """Elements that paint and nothing else, as an SVG fragment with double-quoted attributes.
+    """Elements that paint and nothing else, as a fragment of SVG.
 
-    `owner` is named in the DrawingError raised when the markup is not XML. Ids stay only where
-    `keep_ids` asks, as the definitions need them: two copies of a piece must not share one.
+    `owner` is named in the DrawingError raised when the markup is not XML. Ids stay
+    only where `keep_ids` asks, as the definitions need them: two copies of a piece must not
+    share one.
     """
-    parser = etree.XMLParser(resolve_entities=False, no_network=True, remove_comments=True)
+    parser = etree.XMLParser(
+        resolve_entities=False, no_network=True, remove_comments=True, remove_pis=True
+    )
     wrapped = f'<svg xmlns="{SVG}" xmlns:xlink="{XLINK}">{markup}</svg>'
     try:
         root = etree.fromstring(wrapped.encode(), parser)
@@ -31,12 +34,10 @@ def safe_markup(markup: str, *, owner: str, keep_ids: bool) -> str:
         raise DrawingError(
             f"the artwork of {owner} is not well-formed SVG: {error}"
         ) from error
-    return "".join(_painting(child, keep_ids) for child in root)
+    return "".join(_painting(child, keep_ids=keep_ids) for child in root)
 
 
-def _painting(element: etree._Element, keep_ids: bool) -> str:
-    if not isinstance(element.tag, str):
-        return ""
+def _painting(element: etree._Element, *, keep_ids: bool) -> str:
     name = etree.QName(element)
     if name.localname not in PAINTING or name.namespace not in (SVG, None):
         return ""
@@ -46,7 +47,7 @@ def _painting(element: etree._Element, keep_ids: bool) -> str:
         if _is_harmless(key, value) and (keep_ids or key != "id")
     )
     inside = _escaped(element.text or "") if name.localname in ("text", "tspan") else ""
-    inside += "".join(_painting(child, keep_ids) for child in element)
+    inside += "".join(_painting(child, keep_ids=keep_ids) for child in element)
     return f"<{name.localname}{attributes}>{inside}</{name.localname}>"
 
 

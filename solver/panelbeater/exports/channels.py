@@ -12,8 +12,8 @@ def split(transforms: Affines) -> Floats:
     """Move, turn, skew and scale of (n, 3, 3) transforms; (n, 6): x, y, turn, skew, sx, sy.
 
     linear = rotation(turn) @ skew-x(skew) @ diag(sx, sy), the Gram-Schmidt split (Golub and
-    Van Loan, Matrix Computations, 5.2.7); turns run on past a half turn without a jump. Skew
-    is an angle in radians, as SVG's skewX takes it.
+    Van Loan, Matrix Computations, 5.2.7); turns run on past a half turn without a jump.
+    Skew is an angle in radians, as SVG's skewX takes it.
     """
     a, c = transforms[:, 0, 0], transforms[:, 0, 1]
     b, d = transforms[:, 1, 0], transforms[:, 1, 1]
@@ -39,9 +39,10 @@ def join(channels: Floats) -> Affines:
 def sparse_keys(transforms: Affines, points: Points, tolerance: float) -> list[int]:
     """Frames to keep so that straight channels between them stay within `tolerance`.
 
-    `transforms` (n_frames, 3, 3) carry `points` (n_points, 2); the error is the farthest any
-    point strays at a whole frame, in drawing units. The first and last frame are always kept.
-    Splits at the worst frame until all is within reach (Ramer 1972; Douglas and Peucker 1973).
+    `transforms` (n_frames, 3, 3) carry `points` (n_points, 2); the error is the farthest
+    any point strays at a whole frame, in drawing units. Both ends are always kept.
+    Splits at the worst frame until all is within reach (Ramer 1972; Douglas and Peucker
+    1973).
     """
     channels = split(transforms)
     wanted = apply(transforms, points)  # (n_frames, n_points, 2)

@@ -11,7 +11,7 @@ import resvg_py
 import shapely
 from PIL import Image
 
-from panelbeater.exports.artwork import safe_markup
+from panelbeater.exports.artwork import SVG, safe_markup
 from panelbeater.geometry.frames import apply
 from panelbeater.geometry.stage import bone_transforms, piece_transforms
 from panelbeater.terms.arrays import Affines, Ints, Points
@@ -145,9 +145,9 @@ def body_paint(window: Window) -> str:
     return f'fill="{BODY_FILL}" stroke="{BODY_EDGE}" stroke-width="{edge:.3g}"'
 
 
-def rasterise(svg: str, width_px: int) -> Image.Image:
-    """Paint an SVG text; RGB, `width_px` wide. System fonts are never asked for."""
-    png = resvg_py.svg_to_bytes(svg_string=svg, width=width_px, skip_system_fonts=True)
+def rasterise(svg: str) -> Image.Image:
+    """Paint an SVG text at the size it states; RGB. System fonts are never asked for."""
+    png = resvg_py.svg_to_bytes(svg_string=svg, background=PAPER, skip_system_fonts=True)
     return Image.open(io.BytesIO(bytes(png))).convert("RGB")
 
 
@@ -161,10 +161,13 @@ class StillCamera:
         self._pieces = piece_transforms(rig, sample)
         self._bones = bone_transforms(rig, sample)
 
-    def svg(self, frame: int) -> str:
-        """The still of a whole frame, ground line and paper included."""
+    def svg(self, frame: int, width_px: int) -> str:
+        """The still of a whole frame, ground line and paper included.
+
+        It states a size in whole pixels and fills it, so that no edge is left half painted.
+        """
         window, y = self.window, self._rig.ground
-        line = window.height / 300
+        height_px = round(width_px * window.height / window.width)
         still = still_markup(
             self._painted,
             self._pieces[frame],
@@ -173,14 +176,15 @@ class StillCamera:
             window,
         )
         return (
-            f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{window.view_box}">'
+            f'<svg xmlns="{SVG}" width="{width_px}" height="{height_px}" '
+            f'viewBox="{window.view_box}" preserveAspectRatio="none">'
             f"<defs>{self._painted.defs}</defs>"
             f'<rect x="{window.x}" y="{window.y}" width="{window.width}" '
             f'height="{window.height}" fill="{PAPER}"/>'
             f'<path d="M{window.x} {y}h{window.width}" stroke="{GROUND_LINE}" '
-            f'stroke-width="{line:.6g}"/>{still}</svg>'
+            f'stroke-width="{window.height / 300:.6g}"/>{still}</svg>'
         )
 
     def picture(self, frame: int, width_px: int) -> Image.Image:
         """The same still as RGB pixels."""
-        return rasterise(self.svg(frame), width_px)
+        return rasterise(self.svg(frame, width_px))

@@ -31,10 +31,10 @@ RULE = "#b3ad9d"
 def export_contact_sheet(
     rig: Rig, sample: Sample, path: Path, *, captions: Mapping[str, str]
 ) -> None:
-    """Write contact-sheet.png, 1992 px wide: title, nine keys, a row of scores, the caution.
+    """Write contact-sheet.png, 2008 px wide: title, nine keys, scores and the caution.
 
-    `sample` holds one moment per frame. `captions` are short words and values, shown in order
-    ("coverage": "0.83").
+    `sample` holds one moment per frame. `captions` are short words and values, shown in
+    order ("coverage": "0.83").
     """
     camera = StillCamera(rig, sample)
     frames = telling_frames(rig, sample, len(SMALL_CELLS) + 1)

@@ -16,8 +16,9 @@ from panelbeater.terms.arrays import Floats, Ints
 from panelbeater.terms.drawing import Shape
 from panelbeater.terms.rig import Rig, Sample
 
-ALL_DIGITS = -1
-"""Shapely's word for the shortest text that reads back as the same number."""
+ALL_DIGITS = 17
+"""Enough decimals to read back the same number; "as many as needed" (-1) would cut outlines
+that were set on a grid to the decimals of the grid's step."""
 STAGE_DIGITS = 10
 """Digits kept after frame 0, counted from the size of the stage: finer than any promise."""
 
@@ -35,7 +36,7 @@ def frame_lines(
     last = max(rig.shot.n_frames - 1, 1)
     for row, time in enumerate(times):
         digits = ALL_DIGITS if time == 0 else _stage_decimals(rig)
-        # Depth belongs to whole frames: a half frame shows the order of the frame before it.
+        # Depth belongs to whole frames: a half frame shows the order before it.
         depths = rig.depth[min(math.floor(time), len(rig.depth) - 1)]
         pieces = _pieces(rig, covers, depths, scales[row])
         for piece, outline in zip(pieces, piece_outlines(rig, sample, row), strict=True):

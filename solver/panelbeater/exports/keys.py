@@ -12,8 +12,8 @@ from panelbeater.terms.rig import Rig, Sample
 def change_per_frame(rig: Rig, sample: Sample) -> Floats:
     """How much the picture moves into each frame; (n_frames,), drawing units, first is 0.
 
-    Every piece counts with the square root of its area (a wheel says more than a lamp), by the
-    way of its middle plus the way of its edge as it turns and shrinks.
+    Every piece counts with the square root of its area (a wheel says more than a lamp), by
+    the way of its middle plus the way of its edge as it turns and shrinks.
     """
     outlines = np.array([piece.outline for piece in rig.drawing.pieces], dtype=object)
     reach = np.sqrt(shapely.area(outlines))  # (n_pieces,)
@@ -30,7 +30,7 @@ def telling_frames(rig: Rig, sample: Sample, n_keys: int) -> list[int]:
     if n_frames <= n_keys:
         return list(range(n_frames))
     change = change_per_frame(rig, sample)
-    # A little is added to each frame so that a shot which never moves still spreads its keys.
+    # A little for each frame: a shot which never moves still spreads its keys.
     done = np.cumsum(change + 1e-6 * max(float(change.max()), 1.0))
     wanted = np.linspace(done[0], done[-1], n_keys)
     frames = [int(f) for f in np.searchsorted(done, wanted)]

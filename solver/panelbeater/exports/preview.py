@@ -41,7 +41,7 @@ def export_page(
     scores: Mapping[str, Any],
     covers: Sequence[Cover],
 ) -> None:
-    """Write preview.html, which asks for nothing outside itself and starts paused at frame 1.
+    """Write preview.html: asks for nothing outside itself, starts paused at frame 1.
 
     `sample` holds one moment per frame. `scores` is the content of scores.json ("promises",
     "layout" and "motion"; missing ones are left out of the page). `covers` are in the order
@@ -78,7 +78,7 @@ def _source(name: str) -> str:
 
 
 def _policy(script: str) -> str:
-    """Only this very script may run; styles are part of artwork, pictures may lie inside it."""
+    """Only this very script may run; artwork may bring styles and pictures of its own."""
     digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
     return (
         f"default-src 'none'; script-src 'sha256-{digest}'; style-src 'unsafe-inline'; "
@@ -103,7 +103,7 @@ def _bones(rig: Rig, sample: Sample, painted: Painted, window: Window) -> str:
 
 
 def _pieces(rig: Rig, painted: Painted, window: Window) -> str:
-    """Artwork far to near as at frame 1, each in its own frame so that one matrix moves it."""
+    """Artwork far to near as at frame 1, each so placed that one matrix moves it."""
     decimals = window.decimals + 2
     centres = drawn_centroids(rig.drawing.pieces)
     groups = []

@@ -57,8 +57,9 @@ class _Actor:
 def export_rig_svg(rig: Rig, sample: Sample, path: Path) -> None:
     """Write rig.svg: body under pieces, sparse keys, plays forwards, holds, starts again.
 
-    `sample` holds one moment per frame. Static attributes show frame 1, which is all that is
-    shown where reduced motion is asked for. Raises DrawingError on artwork that is not XML.
+    `sample` holds one moment per frame. Static attributes show frame 1, which is all that
+    is shown where reduced motion is asked for. Raises DrawingError on artwork that is not
+    XML.
     """
     window = stage_window(rig, sample)
     painted = paint(rig, window.decimals)
@@ -180,14 +181,16 @@ def _showing(name: str, slot: Slot, percent: float) -> str:
         f"visibility:{VISIBILITY[slot.shown[frame]]}}}"
         for frame in changes
     ]
-    return f"@keyframes {name}{{{''.join(steps)}100%{{visibility:{VISIBILITY[slot.shown[-1]]}}}}}"
+    steps.append(f"100%{{visibility:{VISIBILITY[slot.shown[-1]]}}}")
+    return f"@keyframes {name}{{{''.join(steps)}}}"
 
 
 def _bone(rig: Rig, i: int, actor: _Actor, painted: Painted, window: Window) -> str:
     return (
         f'<g id="bone-{rig.figure.bones[i].id}" class="m {actor.name}" '
         f'transform="{matrix(actor.carrier[0], window.decimals)}">'
-        f'<path d="{painted.bones[i]}" transform="{matrix(actor.inner, window.decimals)}"/></g>'
+        f'<path d="{painted.bones[i]}" '
+        f'transform="{matrix(actor.inner, window.decimals)}"/></g>'
     )
 
 

@@ -1,4 +1,4 @@
-"""The exposure sheet: a row a frame, a column a piece, for any spreadsheet or light table."""
+"""The exposure sheet: a row a frame, a column a piece, for any spreadsheet."""
 
 from __future__ import annotations
 
@@ -14,19 +14,19 @@ from panelbeater.terms.arrays import Floats
 from panelbeater.terms.rig import Rig, Sample, Track
 
 KEY_MARK = "*"
-"""Follows the drawing number where the animator sets a key: both ends, leaving and landing."""
+"""Follows the drawing number at a key: both ends of the shot, leaving and landing."""
 HELD = "-"
 STILL = 1e-6
 """Share of the figure's height a piece may creep and still count as held."""
 
 
 def export_sheet(rig: Rig, sample: Sample, path: Path) -> None:
-    """Write exposure-sheet.csv: frame (from 1), time, master, action, order, then the pieces.
+    """Write exposure-sheet.csv: frame (from 1), time, master, action, order, then pieces.
 
-    Columns of pieces go from far to near as drawn. A cell is the number of the piece's drawing
-    from 1, with a mark at keys, or a dash while it is held; `rig.shot.exposure` decides which
-    frames may show a new drawing, and the last frame always may. `sample` holds one moment per
-    frame.
+    Columns of pieces go from far to near as drawn. A cell is the number of the piece's
+    drawing from 1, with a mark at keys, or a dash while it is held; `rig.shot.exposure`
+    decides which frames may show a new drawing, and the last frame always may. `sample`
+    holds one moment per frame.
     """
     columns = np.argsort(rig.depth[0], kind="stable")
     pieces = [rig.drawing.pieces[i].id for i in columns]
@@ -76,7 +76,7 @@ def _first_at(exposed: list[int], frame: int) -> int:
 
 
 def _order(rig: Rig, frame: int) -> str:
-    """Pieces whose depth changes into this frame, with their new depth; the start in full."""
+    """Pieces whose depth changes into this frame, with their new depth."""
     now = rig.depth[frame]
     if frame == 0:
         return "as drawn"

@@ -1,4 +1,4 @@
-"""Draw order over time for players that cannot restack: each piece gets the slots it needs."""
+"""Draw order over time for players that cannot restack: pieces get the slots they need."""
 
 from __future__ import annotations
 

@@ -35,7 +35,7 @@ def master_at(frame: float, n_frames: int) -> float:
 
 
 def piece_steps(rig: Rig, sample: Sample) -> Floats:
-    """Farthest way any corner of a piece goes into each frame; (n_times, n_pieces), units."""
+    """Farthest way any corner of a piece goes into each frame; (n_times, n_pieces)."""
     transforms = piece_transforms(rig, sample)
     steps = np.zeros(transforms.shape[:2])
     for i, piece in enumerate(rig.drawing.pieces):

@@ -18,6 +18,8 @@ from panelbeater.figure.walk import (
 from panelbeater.terms.arrays import Floats, Ints, Points
 
 _ELBOW = canon.UPPER_ARM / canon.ARM
+_TINES = 4
+"""Slices of a fortieth of the arm through which a claw stays forked."""
 _WRIST = (canon.UPPER_ARM + canon.FOREARM) / canon.ARM
 
 
@@ -35,7 +37,7 @@ def find_arm(sheet: Sheet, trunk: Trunk, *, left: bool) -> Points:
 def _clear_branch(sheet: Sheet, trunk: Trunk) -> tuple[Mask, Ints, Ints] | None:
     """The arm's own squares, the squares where it leaves the trunk and its tip, if clear."""
     mask = _without_trunk(_opened(sheet, trunk), sheet, trunk)
-    edge = sheet.column(trunk.half_width) + 1
+    edge = min(sheet.column(trunk.half_width) + 1, sheet.joined.shape[1] - 1)
     parts, n_parts = label(mask)
     best: tuple[Mask, Ints, Ints] | None = None
     longest = 0.15 * trunk.body
@@ -109,9 +111,10 @@ def _joints(sheet: Sheet, trunk: Trunk, part: Mask, root: Ints, tip: Ints) -> Po
     rows = slice(root[:, 0].min(), root[:, 0].max() + 1)
     allowed[rows, sheet.half : edge] = sheet.joined[rows, sheet.half : edge]
     chest = np.array([int(np.median(root[:, 0])), (sheet.half + edge) // 2])
-    if not allowed[chest[0], chest[1]]:
-        chest = root[len(root) // 2]
     end = tip[int(np.argmax(np.abs(tip - chest).sum(axis=1)))]
+    ways, _ = label(allowed, structure=np.ones((3, 3)))
+    if ways[tuple(chest)] == 0 or ways[tuple(chest)] != ways[tuple(end)]:
+        chest = root[len(root) // 2]
     path = middle_path(sheet, allowed, chest, end)
     out = np.flatnonzero(path[:, 0] >= 0.95 * trunk.half_width)
     path = path[int(out[0]) :] if out.size and out[0] < len(path) - 4 else path
@@ -131,11 +134,12 @@ def _wrist_share(sheet: Sheet, part: Mask, root: Ints, path: Points) -> float:
     total = float(away.max())
     slices = np.linspace(0.4, 0.85, 19) * total
     forks = [_n_tines((away >= a) & (away < a + 0.05 * total)) > 1 for a in slices]
-    twice = np.flatnonzero(np.logical_and(forks[:-1], forks[1:]))
-    if twice.size == 0:
+    # A bent elbow splits a slice or two; the tines of a claw go on.
+    claw = np.convolve(forks, np.ones(_TINES), mode="valid") >= _TINES
+    if not claw.any():
         return _WRIST
     length = float(arc_lengths(path)[-1])
-    beyond = total * sheet.px - slices[int(twice[0])] * sheet.px
+    beyond = total * sheet.px - slices[int(np.argmax(claw))] * sheet.px
     return float(np.clip(1.0 - 1.1 * beyond / length, 0.4, _WRIST))
 
 
@@ -150,6 +154,8 @@ def _hand_end(sheet: Sheet, part: Mask, root: Ints, wrist: Points) -> Points:
     away = inside_distance(part, root)
     at = away[sheet.row(float(wrist[1])), sheet.column(float(wrist[0]))]
     beyond = np.argwhere(np.isfinite(away) & (away >= (at if np.isfinite(at) else 0.0)))
+    if len(beyond) == 0:
+        beyond = np.argwhere(away == away[np.isfinite(away)].max())
     middle = np.array([sheet.u(beyond[:, 1]).mean(), sheet.v(beyond[:, 0]).mean()])
     return np.asarray(wrist + 1.85 * (middle - wrist))
 
@@ -166,7 +172,7 @@ def _shoulder(sheet: Sheet, trunk: Trunk, part: Mask, root: Ints, path: Points) 
     along = path[(arc >= 0.2 * arc[-1]) & (arc <= 0.4 * arc[-1])]
     rise = along[-1] - along[0]
     if len(along) < 3 or rise[1] < 0.5 * float(np.hypot(*rise)):
-        return path[0]
+        return np.array(path[0])
     depth = distance_transform_edt(part) * sheet.px
     spots = [(sheet.row(float(v)), sheet.column(float(u))) for u, v in along]
     radius = float(np.median([depth[spot] for spot in spots]))
@@ -189,10 +195,11 @@ def _strip(sheet: Sheet, trunk: Trunk) -> Points:
     outer = _outer_edge(sheet)
     top, unit = trunk.shoulder, trunk.body
     tip_v = top + (canon.ARM + 0.02) * unit
-    rows = np.arange(sheet.row(tip_v - 0.1 * unit), sheet.row(tip_v + 0.1 * unit))
+    rows = np.arange(sheet.row(tip_v - 0.2 * unit), sheet.row(tip_v + 0.1 * unit))
     drop = outer[rows - 2] - outer[np.minimum(rows + 2, len(outer) - 1)]
     step = int(np.argmax(drop))
-    chest = float(np.median(outer[sheet.row(top + 0.05) : sheet.row(trunk.hip)]))
+    first = sheet.row(top + 0.05)
+    chest = float(np.median(outer[first : max(sheet.row(trunk.hip), first + 3)]))
     thick = 0.32 * chest
     if drop[step] > 0.15 * chest:
         tip_v = float(sheet.v(int(rows[step])))

@@ -9,6 +9,9 @@ from panelbeater.figure.sheet import Sheet
 from panelbeater.figure.trunk import Trunk, runs_of
 from panelbeater.terms.arrays import Floats, Points
 
+_KNEES = 0.7
+"""Share of the height, from the top, below which no arm hangs on a leg."""
+
 
 def find_leg(sheet: Sheet, trunk: Trunk, *, left: bool) -> Points:
     """Hip, knee, ankle and toes of one leg: (4, 2), body frame.
@@ -23,18 +26,20 @@ def find_leg(sheet: Sheet, trunk: Trunk, *, left: bool) -> Points:
 
 def _follow(sheet: Sheet, trunk: Trunk) -> Floats:
     """(n, 3) v, inner and outer u of the leg, row by row from the hip down."""
-    start = trunk.hip if trunk.crotch is None else trunk.crotch
-    first = sheet.row(start + 0.015)
+    top = trunk.hip if trunk.crotch is None else trunk.crotch
+    first = sheet.row(top + 0.015)
     rows: list[tuple[float, float, float]] = []
     last: tuple[int, int] | None = None
     most = _thickest(sheet)
     for i in range(first, sheet.joined.shape[0]):
-        run = _leg_run(sheet, i, last, most)
+        run = _leg_run(sheet, i, last)
         if run is None:
             break
-        last = run
-        inner, outer = ((c - sheet.half) * sheet.px for c in run)
-        rows.append((float(sheet.v(i)), inner, outer))
+        last, v = run, float(sheet.v(i))
+        start = max(run[0], sheet.half)
+        # Arms that hang on the hips are not part of the leg.
+        stop = min(run[1], start + most) if v < _KNEES else run[1]
+        rows.append((v, (start - sheet.half) * sheet.px, (stop - sheet.half) * sheet.px))
     if len(rows) < 4:
         wide = trunk.half_width
         rows = [(v, 0.0, wide) for v in np.linspace(trunk.hip, 1.0 - sheet.px, 20)]
@@ -42,7 +47,7 @@ def _follow(sheet: Sheet, trunk: Trunk) -> Floats:
 
 
 def _leg_run(
-    sheet: Sheet, row: int, last: tuple[int, int] | None, most: int
+    sheet: Sheet, row: int, last: tuple[int, int] | None
 ) -> tuple[int, int] | None:
     """The stretch of this row that belongs to the leg on the figure's left."""
     half = sheet.half
@@ -52,18 +57,12 @@ def _leg_run(
         runs = runs[(runs[:, 1] > last[0]) & (runs[:, 0] < last[1])]
     if len(runs) == 0:
         return None
-    start, stop = int(runs[0, 0]), int(runs[0, 1])
-    if start < half - 2:
-        start = half
-    if float(sheet.v(row)) < 0.7:
-        # Arms that hang on the hips are not part of the leg.
-        stop = min(stop, start + most)
-    return start, stop
+    return int(runs[0, 0]), int(runs[0, 1])
 
 
 def _thickest(sheet: Sheet) -> int:
     """Columns a thigh may measure: what is free of arms and hems below tells."""
-    shins = sheet.joined[sheet.row(0.7) : sheet.row(0.93), sheet.half :].sum(axis=1)
+    shins = sheet.joined[sheet.row(_KNEES) : sheet.row(0.93), sheet.half :].sum(axis=1)
     return int(np.ceil(1.3 * np.median(shins)))
 
 
@@ -107,7 +106,7 @@ def _ankle(sheet: Sheet, v: Floats, thick: Floats, floor: float, usual: float) -
     growth = thick[index + span] / np.maximum(thick[index - span], sheet.px)
     share = (floor - v[index]) / (floor - v[0] + 0.05)  # of the leg, from the floor
     # High above the floor only a block foot counts, not a trouser leg.
-    growth[(share > 0.25) & (growth < 1.8) | (share > 0.7)] = 0.0
+    growth[(share > 0.25) & (growth < 1.5) | (share > 0.7)] = 0.0
     if growth.max(initial=0.0) > 1.4:
         return float(v[index[int(np.argmax(growth))]])
     return min(usual, float(v[-1]))

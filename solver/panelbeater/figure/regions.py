@@ -113,7 +113,8 @@ def _cells(labels: Ints, sheet: Sheet, *, even: bool) -> dict[str, Shape]:
     right, down = columns + first - sheet.half, rows - PAD
     squares = shapely.box(right, down, right + 1, down + 1)
     # Squares far from the figure only cost time.
-    near = binary_dilation(sheet.joined | sheet.drawn, iterations=4)[:, first:]
+    near = binary_dilation(sheet.joined | sheet.drawn, iterations=4)
+    near = (near | near[:, ::-1])[:, first:] if even else near
     found = np.unique(cut[near])
     blocks = [shapely.coverage_union_all(squares[near & (cut == k)]) for k in found]
     smooth = shapely.coverage_simplify(blocks, tolerance=_SMOOTH, simplify_boundary=False)

@@ -38,14 +38,17 @@ class BodyFrame:
     def inward(self, shape: Shape) -> Shape:
         """Drawing units to the body frame."""
         k = 1.0 / self.height
-        return as_shape(
+        moved = as_shape(
             affine_transform(shape, [k, 0, 0, k, -self.axis * k, -self.top * k])
         )
+        return moved if moved.is_valid else as_shape(_repaired(moved))
 
     def outward(self, shape: Shape) -> Shape:
         """Body frame to drawing units."""
         k = self.height
-        return as_shape(affine_transform(shape, [k, 0, 0, k, self.axis, self.top]))
+        moved = as_shape(affine_transform(shape, [k, 0, 0, k, self.axis, self.top]))
+        # Rings that touch themselves in a point may cross by a rounding once moved.
+        return moved if moved.is_valid else as_shape(_repaired(moved))
 
     def point_outward(self, point: Points) -> Points:
         """(..., 2) body frame to drawing units."""
@@ -103,6 +106,10 @@ def as_shape(geometry: shapely.Geometry) -> Shape:
     return MultiPolygon(parts)
 
 
+def _repaired(shape: Shape) -> shapely.Geometry:
+    return shapely.make_valid(shape, method="structure", keep_collapsed=False)
+
+
 def find_frame(silhouette: Shape) -> BodyFrame:
     """Stand the figure up: its axis is the line about which it answers itself best."""
     x0, y0, x1, y1 = silhouette.bounds
@@ -154,9 +161,10 @@ def _joined(body: Shape) -> Shape:
     while todo:
         gaps = [p.distance(whole) for p in todo]
         near = min(range(len(todo)), key=lambda k: (round(gaps[k], 6), k))
-        reach = gaps[near] + 0.006
+        half = gaps[near] / 2
         # Two grown edges meet in a strip as wide as they face each other.
-        bridges.append(todo[near].buffer(reach).intersection(whole.buffer(reach)))
+        strip = todo[near].buffer(half + 0.003).intersection(whole.buffer(half + 0.003))
+        bridges.append(strip.buffer(half + 0.006))
         whole = whole.union(todo.pop(near))
     solid = shapely.union_all([whole, *bridges])
     plugs = [

@@ -71,9 +71,9 @@ def find_trunk(sheet: Sheet) -> Trunk:
     neck = _neck(sheet, widths, crown)
     shoulder = _shoulder(sheet, widths, neck)
     unit = (1.0 - neck) / canon.NECK_HEIGHT
-    rows = slice(sheet.row(shoulder + 0.04 * unit), sheet.row(shoulder + 0.27 * unit) + 1)
+    rows = slice(sheet.row(shoulder + 0.04 * unit), sheet.row(shoulder + 0.34 * unit) + 1)
     wide = widths[rows][widths[rows] > 0]
-    half_width = float(np.percentile(wide, 40)) / 2 if wide.size else 0.1
+    half_width = float(np.percentile(wide, 25)) / 2 if wide.size else 0.1
     crotch = _crotch(sheet, neck, unit, half_width)
     hip = neck + canon.HIP_SHARE * (1.0 - neck)
     if crotch is not None:
@@ -86,8 +86,14 @@ def find_trunk(sheet: Sheet) -> Trunk:
         hip,
         crotch,
         half_width,
-        float(head.max(initial=0.04)) / 2,
+        _head_half_width(head),
     )
+
+
+def _head_half_width(widths: Floats) -> float:
+    """Half the head's width; rows where raised arms run into it do not count."""
+    seen = widths[widths > 0]
+    return float(min(seen.max(), 1.3 * np.median(seen))) / 2 if seen.size else 0.05
 
 
 def _neck(sheet: Sheet, widths: Floats, crown: float) -> float:
@@ -148,15 +154,15 @@ def _crotch(sheet: Sheet, neck: float, unit: float, half_width: float) -> float 
 def _hip_from_crotch(sheet: Sheet, crotch: float, usual: float, widths: Floats) -> float:
     """Hips sit about half a thigh above the crotch; under a skirt they sit where they do."""
     row = sheet.row(crotch + 0.03)
-    near = sorted(
-        runs_of(sheet.joined[row]),
-        key=lambda run: abs((run[0] + run[1]) / 2 - sheet.half),
-    )[:2]
-    thick = float(np.mean([run[1] - run[0] for run in near])) * sheet.px
+    runs = runs_of(sheet.joined[row])
+    near = runs[np.argsort(np.abs(runs.mean(axis=1) - sheet.half), kind="stable")[:2]]
+    if len(near) == 0:
+        return usual
+    thick = float(np.diff(near, axis=1).mean()) * sheet.px
     hidden = _has_skirt(sheet, crotch, usual, widths) or 1.0 - crotch < _SHORT * (1 - usual)
     if crotch > usual + 0.08 and hidden:
         return usual
-    spread = float(max(run[1] for run in near) - min(run[0] for run in near)) * sheet.px
+    spread = float(near.max() - near.min()) * sheet.px
     if widths[sheet.row(crotch - 0.02)] > _BOX * spread:
         return crotch - 0.01
     return crotch - min(0.5 * thick, 0.07)

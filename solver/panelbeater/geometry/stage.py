@@ -26,7 +26,7 @@ def piece_from_drawing(pieces: Sequence[Piece]) -> Affines:
 
 
 def piece_transforms(rig: Rig, sample: Sample) -> Affines:
-    """stage_from_drawing of every piece; (n_times, n_pieces, 3, 3), the identity at frame 0.
+    """stage_from_drawing of every piece; (n_times, n_pieces, 3, 3), identity at frame 0.
 
     Outlines and artwork are kept in drawing coordinates, so this one transform places both.
     """
@@ -41,7 +41,7 @@ def piece_scales(sample: Sample) -> Floats:
 
 
 def bone_from_standing(bones: Sequence[Bone]) -> Affines:
-    """Standing stage to each bone's own frame (joint at 0, 0, x along it); (n_bones, 3, 3)."""
+    """Standing stage to each bone's frame (joint at 0, 0, x along it); (n_bones, 3, 3)."""
     starts = np.array([bone.start for bone in bones], dtype=np.float64)
     along = np.array([bone.end for bone in bones], dtype=np.float64) - starts
     standing = rigid(starts, np.arctan2(along[:, 1], along[:, 0]))

@@ -201,7 +201,8 @@ def plan_from_json(values: Any, *, name: str = "plan.json") -> tuple[Rig, Assign
 
 
 def _wkt(shape: Shape) -> str:
-    return str(shapely.to_wkt(shape, rounding_precision=-1))
+    # Seventeen decimals: the "shortest" setting rounds outlines that sit on a precision grid.
+    return str(shapely.to_wkt(shape, rounding_precision=17))
 
 
 def _shape(text: str) -> Shape:

@@ -5,15 +5,16 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
-from panelbeater.scores.tracks import made_valid
+from panelbeater.scores.overlay import made_valid, shared
 from panelbeater.terms.arrays import Floats, Points
 from panelbeater.terms.drawing import Shape
 
 
 def intersection_over_union(one: Shape, other: Shape) -> float:
     """Area shared over area of both together, 0 to 1 (Jaccard 1912)."""
-    both = shapely.union(one, other).area
-    return float(shapely.intersection(one, other).area / both) if both > 0 else 0.0
+    common = shared(one, other).area
+    both = one.area + other.area - common
+    return float(common / both) if both > 0 else 0.0
 
 
 def corners_match(one: Shape, other: Shape) -> bool:
@@ -28,6 +29,16 @@ def _ring_sizes(shape: Shape) -> list[list[int]]:
     ]
 
 
+def corners(shape: Shape) -> Points:
+    """(n, 2), corners of all rings in order, each once."""
+    rings = [
+        shapely.get_coordinates(ring)[:-1]
+        for part in shapely.get_parts(shape)
+        for ring in (part.exterior, *part.interiors)
+    ]
+    return np.concatenate(rings) if rings else np.zeros((0, 2))
+
+
 def fit_affine(start: Points, end: Points) -> Floats:
     """(2, 3) affine map, least squares over corresponding (n, 2) points."""
     rows = np.column_stack([start, np.ones(len(start))])
@@ -37,7 +48,7 @@ def fit_affine(start: Points, end: Points) -> Floats:
 def fit_similarity(start: Points, end: Points, *, flip: bool) -> Floats:
     """(2, 3) move, turn and scale, least squares; with `flip` x is mirrored first.
 
-    The 2D case of Umeyama 1991, eq. 40-43, in closed form.
+    The 2D case of Umeyama 1991 in closed form.
     """
     a = start * (-1.0, 1.0) if flip else start
     middle_a, middle_b = a.mean(axis=0), end.mean(axis=0)
@@ -68,7 +79,7 @@ def best_similarity(start: Shape, end: Shape) -> tuple[Floats, bool]:
         (_by_area(start, end, turn, flip=flip), flip) for turn, flip in _turns(start, end)
     ]
     if corners_match(start, end):
-        a, b = shapely.get_coordinates(start), shapely.get_coordinates(end)
+        a, b = corners(start), corners(end)
         maps = [(fit_similarity(a, b, flip=flip), flip) for flip in (False, True)]
     target = made_valid(end)
     scored = [intersection_over_union(mapped(start, m), target) for m, _ in maps]

@@ -15,7 +15,7 @@ class Break:
     frames: tuple[float, ...]
     """Frame numbers from 0, rising; k + 0.5 for a moment between two frames."""
     pieces: tuple[str, ...]
-    """Piece ids, or bone ids where the body breaks the promise."""
+    """Piece ids, or `bone <id>` where the body breaks the promise."""
     detail: str
 
 

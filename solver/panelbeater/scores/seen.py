@@ -5,34 +5,40 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
-from panelbeater.scores.tracks import Shapes, Tracks
+from panelbeater.scores.arrays import Shapes
+from panelbeater.scores.overlay import joined, less
+from panelbeater.scores.tracks import Tracks
+from panelbeater.terms.drawing import Shape
+
+_ALONGSIDE = 1e-6  # Share of D: an edge that a nearer piece only touches is not hidden.
 
 
-def seen_parts(tracks: Tracks, frame: int, pieces: list[int] | None = None) -> Shapes:
-    """Outlines less everything nearer the viewer; empty for pieces that are not visible.
+def seen_parts(tracks: Tracks, frame: int) -> Shapes:
+    """(n_pieces,), outlines less everything nearer the viewer; `frame` is a row.
 
-    Parameters: `frame` is a row of the tracks; `pieces` picks columns, all without it.
-    Returns (n_picked,) outlines. Two pieces at one depth do not hide each other.
+    Empty for pieces that are not visible. Two pieces at one depth do not hide each other.
     """
-    picked = list(range(len(tracks.piece_ids))) if pieces is None else pieces
-    outlines, depth = tracks.outlines[frame], tracks.depth[frame]
-    tree = shapely.STRtree(outlines)
-    out: Shapes = np.empty(len(picked), dtype=object)
-    for at, piece in enumerate(picked):
-        near = tree.query(outlines[piece], predicate="intersects")
-        over = near[tracks.visible[frame][near] & (depth[near] > depth[piece])]
-        whole = outlines[piece] if tracks.visible[frame, piece] else shapely.Polygon()
-        out[at] = shapely.difference(whole, shapely.union_all(outlines[np.sort(over)]))
+    tree = shapely.STRtree(tracks.outlines[frame])
+    out: Shapes = np.full(len(tracks.piece_ids), shapely.Polygon(), dtype=object)
+    for at in np.flatnonzero(tracks.visible[frame]):
+        out[at] = less(tracks.outlines[frame, at], _over(tracks, frame, int(at), tree))
     return out
 
 
 def seen_share(tracks: Tracks, frame: int, piece: int) -> tuple[float, float]:
     """Shares of a piece's area and of its boundary that the viewer sees, 0 to 1."""
     whole = tracks.outlines[frame, piece]
-    if not tracks.visible[frame, piece] or whole.area <= 0:
+    if not tracks.visible[frame, piece]:
         return 0.0, 0.0
-    part = seen_parts(tracks, frame, [piece])[0]
-    hidden = shapely.difference(whole, part)
-    edge = whole.boundary
-    covered = shapely.intersection(edge, hidden).length if hidden.area > 0 else 0.0
-    return part.area / whole.area, 1.0 - covered / edge.length
+    over = _over(tracks, frame, piece, shapely.STRtree(tracks.outlines[frame]))
+    hiding = shapely.buffer(over, -_ALONGSIDE * tracks.diagonal, join_style="mitre")
+    area = less(whole, over).area / whole.area
+    return float(area), float(less(whole.boundary, hiding).length / whole.length)
+
+
+def _over(tracks: Tracks, frame: int, piece: int, tree: shapely.STRtree) -> Shape:
+    """Union of the visible pieces that are nearer the viewer."""
+    depth = tracks.depth[frame]
+    near = tree.query(tracks.outlines[frame, piece], predicate="intersects")
+    over = near[tracks.visible[frame, near] & (depth[near] > depth[piece])]
+    return joined(tracks.outlines[frame, np.sort(over)])

@@ -4,21 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, TypeAlias, cast
 
 import numpy as np
 import shapely
 from shapely import Polygon
 
+from panelbeater.scores.arrays import Flags, Shapes
 from panelbeater.scores.limits import Limits
+from panelbeater.scores.overlay import made_valid
 from panelbeater.scores.shot import Shot
 from panelbeater.terms.arrays import Floats, Ints, Points
 from panelbeater.terms.drawing import Shape
-
-Shapes: TypeAlias = np.ndarray[Any, np.dtype[np.object_]]
-"""Shapely outlines; its docstring says the shape of the array."""
-Flags: TypeAlias = np.ndarray[Any, np.dtype[np.bool_]]
-"""True and false; its docstring says the shape."""
 
 _PICTURE_RATIO = 16.0 / 9.0
 _PICTURE_MARGIN = 1.2  # A tenth of the drawing's size is left free on every side.
@@ -91,7 +87,7 @@ def lay_out(
     for at in range(len(shot.frames)):
         table.fill(shot, at)
     vehicle, figure = made_valid(shot.vehicle), made_valid(shot.figure)
-    both = shapely.bounds(shapely.union(vehicle, figure))
+    both = shapely.total_bounds([vehicle, figure])
     size = both[2:] - both[:2]  # (2,)
     outlines = _all_valid(table.drawn)
     given = allowances or {}
@@ -114,7 +110,7 @@ def lay_out(
         bone_of=table.bone_of,
         bones=_all_valid(table.bones),
         area=shapely.area(outlines),
-        centroid=_centroids(outlines),
+        centroid=centroids(outlines),
         vehicle=vehicle,
         figure=figure,
         height=float(figure.bounds[3] - figure.bounds[1]),
@@ -171,19 +167,6 @@ class _Table:
             self.bone_of[cell] = self.bone_at[piece.bone]
 
 
-def made_valid(shape: Shape) -> Shape:
-    """The same outline with self-touching or crossing rings put in order."""
-    if shapely.is_valid(shape):
-        return shape
-    fixed = shapely.make_valid(shape, method="structure", keep_collapsed=False)
-    return joined(shapely.get_parts(fixed))
-
-
-def joined(shapes: Shapes) -> Shape:
-    """Union of outlines; anything in them without an area is left out."""
-    return cast("Shape", shapely.union_all(shapes[shapely.area(shapes) > 0]))
-
-
 def _all_valid(shapes: Shapes) -> Shapes:
     out = shapes.copy()
     for cell in zip(*np.nonzero(~shapely.is_valid(shapes)), strict=True):
@@ -191,7 +174,9 @@ def _all_valid(shapes: Shapes) -> Shapes:
     return out
 
 
-def _centroids(shapes: Shapes) -> Points:
-    found = shapely.centroid(shapes)
-    xy = np.stack([shapely.get_x(found), shapely.get_y(found)], axis=-1)  # (F, P, 2)
-    return np.nan_to_num(xy)
+def centroids(shapes: Shapes) -> Points:
+    """(..., 2), centroids of outlines, drawing units; 0 for an empty one."""
+    out = np.zeros((*shapes.shape, 2))
+    filled = ~shapely.is_empty(shapes)
+    out[filled] = shapely.get_coordinates(shapely.centroid(shapes[filled]))
+    return out

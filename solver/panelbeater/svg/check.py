@@ -20,8 +20,8 @@ LONG_SIDE = 500
 
 
 def rendered(markup: str) -> Floats:
-    """(height, width, 4) picture of an SVG text, 0 to 1; raises ValueError when it has none."""
-    image = resvg_py.svg_to_bytes(svg_string=markup, skip_system_fonts=True)
+    """(height, width, 4) picture of an SVG text, 0 to 1; raises ValueError without one."""
+    image = resvg_py.svg_to_bytes(svg_string=markup, skip_system_fonts=True, dpi=96.0)
     with Image.open(io.BytesIO(bytes(image))) as picture:
         return np.asarray(picture.convert("RGBA"), dtype=np.float64) / 255
 
@@ -63,8 +63,11 @@ def silhouette_match(
     *,
     faintest: float = 1.0,
 ) -> float:
-    """IoU of `silhouette` and what the renderer paints for the file; `faintest` is the least
-    opacity that still counts as painted. Raises ValueError when the renderer refuses."""
+    """IoU of `silhouette` and what the renderer paints for the file.
+
+    `faintest` is the least opacity that still counts as painted. Raises ValueError when
+    the renderer refuses.
+    """
     painted = render_file(path, view_box)[..., 3] >= 0.5 * faintest
     drawn = mask_of(silhouette, view_box) > 0
     either = np.count_nonzero(painted | drawn)

@@ -41,7 +41,7 @@ class _Counter:
     def declare_entity(
         self,
         entity: str,
-        _is_parameter: bool,
+        _is_parameter: bool,  # noqa: FBT001 - the parser fixes this signature
         value: str | None,
         _base: str | None,
         system: str | None,
@@ -55,7 +55,7 @@ class _Counter:
         # Drawing programs declare short names of namespaces; nested ones grow without end.
         if value and (len(value) > MOST_ENTITY_LETTERS or "&" in value):
             raise DrawingError(
-                f"{self.name}: entity '{entity}' is not a plain short text; save as plain SVG"
+                f"{self.name}: entity '{entity}' is not a short text; save as plain SVG"
             )
 
 
@@ -92,7 +92,7 @@ def open_tree(path: Path) -> etree._Element:
     parser.EndElementHandler = counter.close_element
     parser.EntityDeclHandler = counter.declare_entity
     try:
-        parser.Parse(content, True)
+        parser.Parse(content, True)  # noqa: FBT003 - takes no keywords
     except expat.ExpatError as error:
         reason = expat.ErrorString(error.code)
         raise DrawingError(

@@ -41,7 +41,7 @@ class SvgShape:
     stroke: str
     """#rrggbb, or "none"."""
     opacity: float
-    """0 to 1: its own opacity times that of the groups round it (paint opacity included)."""
+    """0 to 1: its own opacity times that of the groups round it and of its paint."""
     markup: str
     """SVG elements that paint it in root user units; ids refer to `SvgDrawing.defs`."""
     hidden: bool

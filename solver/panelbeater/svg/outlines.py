@@ -35,7 +35,8 @@ class Fineness:
     @classmethod
     def suited_to(cls, diagonal: float) -> Fineness:
         """3e-4 of the diagonal keeps a wheel round at any size it is looked at; the grid is
-        a thousand times finer, so that snapping never shows."""
+        a thousand times finer, so that snapping never shows.
+        """
         return cls(3e-4 * diagonal, 2.0 ** math.floor(math.log2(3e-7 * diagonal)))
 
 
@@ -67,7 +68,7 @@ def united(shapes: list[Shape], grid: float) -> Shape:
 
 
 def _winding(rings: list[Points], points: Points) -> tuple[Points, Points]:
-    """Winding number and crossing count of each of (n, 2) points, by signed ray crossings."""
+    """Winding number and crossing count of (n, 2) points, by signed ray crossings."""
     wound, crossed = np.zeros(len(points)), np.zeros(len(points))
     x, y = points[:, :1], points[:, 1:]  # (n, 1)
     for ring in rings:
@@ -122,7 +123,8 @@ def stroked(
     subpaths: list[Subpath], style: StrokeStyle, matrix: Affines, fineness: Fineness
 ) -> Shape:
     """The area a stroke paints, in root units: drawn in the element's own frame and then
-    carried over by (3, 3) `matrix`, since a skewed pen draws skewed strokes."""
+    carried over by (3, 3) `matrix`, since a skewed pen draws skewed strokes.
+    """
     zoom = math.sqrt(abs(np.linalg.det(matrix[:2, :2])))
     if style.width <= 0 or zoom < 1e-9:
         return EMPTY
@@ -182,7 +184,8 @@ def _pen_area(points: Points, style: StrokeStyle, tolerance: float) -> Shape:
 
 def _mitres(points: Points, half: float, limit: float) -> list[Polygon]:
     """The tips of mitred corners within the limit; sharper corners stay cut off, as the SVG
-    specification says (the buffer of the geometry library clips them elsewhere)."""
+    specification says (the buffer of the geometry library clips them elsewhere).
+    """
     if np.array_equal(points[0], points[-1]):
         points = np.concatenate([points, points[1:2]])
     steps = np.diff(points, axis=0)

@@ -153,7 +153,7 @@ class _Pen:
             self.down = True
         else:
             self.down = True
-            self._add(kind, self._parts(kind, letter.islower(), origin, v))
+            self._add(kind, self._parts(kind, origin, v))
         self.last_kind = kind
 
     def _add(self, kind: str, parts: list[Points]) -> None:
@@ -166,7 +166,7 @@ class _Pen:
         if parts:
             self.at = parts[-1][-1]
 
-    def _parts(self, kind: str, relative: bool, o: Points, v: list[float]) -> list[Points]:
+    def _parts(self, kind: str, o: Points, v: list[float]) -> list[Points]:
         at = self.at
         if kind == "L":
             return [(o + v)[None]]
@@ -240,7 +240,7 @@ def ellipse(x: float, y: float, rx: float, ry: float) -> Subpath:
     """A whole ellipse as four cubic curves, from its right end."""
     frame, middle = np.array([rx, ry]), np.array([x, y])
     parts = tuple(curve * frame + middle for curve in _unit_arc(0.0, 2 * math.pi))
-    return Subpath(middle + [rx, 0.0], parts, closed=True)
+    return Subpath(np.array([x + rx, y]), parts, closed=True)
 
 
 def rectangle(x: float, y: float, w: float, h: float, rx: float, ry: float) -> Subpath:

@@ -10,6 +10,7 @@ from lxml import etree
 
 from panelbeater.errors import DrawingError
 from panelbeater.svg.clips import Clip, clipped, matrix_markup
+from panelbeater.svg.elements import view_box_of
 from panelbeater.svg.guard import open_tree
 from panelbeater.svg.nouns import SvgDrawing, SvgShape
 from panelbeater.svg.numbers import BadNumberError, length, numbers
@@ -25,8 +26,9 @@ from panelbeater.svg.outlines import (
 )
 from panelbeater.svg.paint import Paint, Shelf
 from panelbeater.svg.paths import written
+from panelbeater.svg.places import FoundShape
 from panelbeater.svg.styles import read_rules
-from panelbeater.svg.walk import FoundShape, Walker, view_box_of
+from panelbeater.svg.walk import Walker
 from panelbeater.terms.drawing import Shape
 
 
@@ -46,23 +48,8 @@ def read_svg(path: Path) -> SvgDrawing:
         ) from error
     walker = Walker(path.name, Shelf(_by_id(root), read_rules(root), size))
     walker.root(root, size)
-    extent = _extent(walker.shapes)
-    if (
-        box is None
-        and extent is not None
-        and not (root.get("width") and root.get("height"))
-    ):
-        low, high = extent
-        box = (
-            float(low[0]),
-            float(low[1]),
-            float(high[0] - low[0]),
-            float(high[1] - low[1]),
-        )
-    view_box = box or (0.0, 0.0, *size)
-    diagonal = float(np.hypot(*(extent[1] - extent[0]))) if extent is not None else 1.0
-    page = float(np.hypot(view_box[2], view_box[3]))
-    builder = _Builder(walker.shelf, Fineness.suited_to(min(diagonal, page) or 1.0))
+    view_box, fineness = _page(root, box, size, walker.shapes)
+    builder = _Builder(walker.shelf, fineness)
     shapes = []
     for found in walker.shapes:
         try:
@@ -71,11 +58,35 @@ def read_svg(path: Path) -> SvgDrawing:
             raise walker.complain(found.element, str(error)) from error
     return SvgDrawing(
         shapes=tuple(shapes),
-        defs="".join(walker.shelf.markup[name] for name in walker.shelf.markup),
+        defs="".join(walker.shelf.markup.values()),
         view_box=view_box,
         source=path.name,
         warnings=tuple(f"{path.name}: {text}" for text in walker.shelf.warnings),
     )
+
+
+def _page(
+    root: etree._Element,
+    box: tuple[float, float, float, float] | None,
+    size: tuple[float, float],
+    shapes: list[FoundShape],
+) -> tuple[tuple[float, float, float, float], Fineness]:
+    """The view box, or the box round all shapes when there is no page; and the fineness."""
+    extent = _extent(shapes)
+    if extent is None:
+        return box or (0.0, 0.0, *size), Fineness.suited_to(1.0)
+    low, high = extent
+    if box is None and not (root.get("width") and root.get("height")):
+        box = (
+            float(low[0]),
+            float(low[1]),
+            float(high[0] - low[0]),
+            float(high[1] - low[1]),
+        )
+    view_box = box or (0.0, 0.0, *size)
+    # Art far off the page must not coarsen what is on it.
+    diagonal = min(float(np.hypot(*(high - low))), float(np.hypot(*view_box[2:])))
+    return view_box, Fineness.suited_to(diagonal or 1.0)
 
 
 def _by_id(root: etree._Element) -> dict[str, etree._Element]:

@@ -1,4 +1,4 @@
-"""How style sheets, classes, inline styles and attributes decide what an element looks like."""
+"""How style sheets, classes and attributes decide what an element looks like."""
 
 from __future__ import annotations
 
@@ -131,7 +131,8 @@ def read_rules(root: etree._Element) -> tuple[Rule, ...]:
 
 def declarations(element: etree._Element, rules: tuple[Rule, ...]) -> dict[str, str]:
     """What this element itself sets: attributes, then rules, then its style attribute, and
-    whatever is marked important last."""
+    whatever is marked important last.
+    """
     found: dict[str, str] = {}
     urgent: dict[str, str] = {}
     attributes = {
@@ -150,7 +151,7 @@ def declarations(element: etree._Element, rules: tuple[Rule, ...]) -> dict[str, 
 
 
 def inherited(parent: dict[str, str], own: dict[str, str]) -> dict[str, str]:
-    """The inherited properties of an element, given its parent's and its own declarations."""
+    """The inherited properties of an element, from its parent's and its own."""
     style = dict(parent)
     for name, value in own.items():
         if name in INITIAL and value and value != "inherit":

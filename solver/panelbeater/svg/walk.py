@@ -10,23 +10,31 @@ from lxml import etree
 from panelbeater.errors import DrawingError
 from panelbeater.geometry.frames import apply
 from panelbeater.svg.clips import Clip, ClipPart, unit_box
-from panelbeater.svg.guard import MOST_ELEMENTS, MOST_LEVELS, local_name
+from panelbeater.svg.elements import (
+    SHAPES,
+    chosen_branch,
+    editor_label,
+    lengths_of,
+    subpaths_of,
+    view_box_of,
+)
+from panelbeater.svg.guard import MOST_LEVELS, local_name
 from panelbeater.svg.nouns import SvgGroup
 from panelbeater.svg.numbers import (
     BadNumberError,
     affine,
     fit_view_box,
     length,
-    numbers,
     ratio,
     transform,
 )
 from panelbeater.svg.paint import Shelf, href, reference
-from panelbeater.svg.paths import Subpath, ellipse, polyline, read_path, rectangle
+from panelbeater.svg.paths import rectangle
+from panelbeater.svg.places import FoundShape, Place
 from panelbeater.svg.styles import INITIAL, declarations, inherited
 from panelbeater.terms.arrays import Affines, Points
 
-SHAPES = ("path", "rect", "circle", "ellipse", "line", "polyline", "polygon")
+MOST_COPIES = 10_000
 _GROUPS = ("g", "a", "svg", "switch", "use")
 _UNREAD = {
     "text": "text is left out: convert text to outlines in the drawing program",
@@ -41,35 +49,6 @@ _IGNORED = {
 }
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Place:
-    """What the groups round an element hand down to it."""
-
-    matrix: Affines
-    """(3, 3), root user units from the element's own."""
-    style: dict[str, str]
-    size: tuple[float, float]
-    """Width and height of the nearest viewport, for percentages."""
-    opacity: float = 1.0
-    hidden: bool = False
-    clips: tuple[Clip, ...] = ()
-    groups: tuple[SvgGroup, ...] = ()
-    labels: tuple[str, ...] = ()
-    used: tuple[etree._Element, ...] = ()
-    levels: int = 0
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class FoundShape:
-    """One shape element before its outline is worked out."""
-
-    element: etree._Element
-    subpaths: tuple[Subpath, ...]
-    place: Place
-    labels: tuple[str, ...]
-    name: str
-
-
 @dataclass(slots=True)
 class Walker:
     """Collects the shapes of one file."""
@@ -77,7 +56,7 @@ class Walker:
     source: str
     shelf: Shelf
     shapes: list[FoundShape] = field(default_factory=list)
-    n_visited: int = 0
+    n_copied: int = 0
     n_groups: int = 0
     n_clips: int = 0
     is_measuring: bool = False
@@ -111,8 +90,8 @@ class Walker:
             self.shelf.warn(_UNREAD[tag])
         if tag not in SHAPES and tag not in _GROUPS:
             return
-        self.n_visited += 1
-        if self.n_visited > MOST_ELEMENTS:
+        self.n_copied += bool(place.used)
+        if self.n_copied > MOST_COPIES:
             raise self.complain(element, "copies of copies never end; expand them")
         if place.levels > MOST_LEVELS:
             raise self.complain(element, f"nested deeper than {MOST_LEVELS} levels")
@@ -167,7 +146,7 @@ class Walker:
             return
         if tag == "svg":
             place = self._viewport(element, element, place)
-        for inner in _chosen(element) if tag == "switch" else element:
+        for inner in chosen_branch(element) if tag == "switch" else element:
             self.visit(inner, place)
 
     def _grouped(self, element: etree._Element, place: Place) -> Place:
@@ -190,7 +169,7 @@ class Walker:
             return
         if target in place.used or target in element.iterancestors():
             raise self.complain(element, "is a copy of itself; expand or delete it")
-        x, y = self._lengths(element, place, ("x", "y"))
+        x, y = lengths_of(element, place.size, ("x", "y"))
         place = replace(
             place,
             matrix=place.matrix @ affine(1, 0, 0, 1, x, y),
@@ -206,7 +185,7 @@ class Walker:
     def _viewport(
         self, element: etree._Element, sized: etree._Element, place: Place
     ) -> Place:
-        """Inside a nested drawing or symbol: `element` has the view box, `sized` the size."""
+        """Inside a nested drawing or symbol: `element` has the box, `sized` the size."""
         x, y, w, h = (
             length(element.get(name) or sized.get(name) or otherwise, whole=whole)
             for name, otherwise, whole in (
@@ -236,62 +215,8 @@ class Walker:
         fit = fit_view_box(box, w, h, element.get("preserveAspectRatio") or "xMidYMid meet")
         return replace(place, matrix=matrix @ fit, size=(box[2], box[3]), clips=clips)
 
-    def _lengths(
-        self, element: etree._Element, place: Place, names: tuple[str, ...]
-    ) -> list[float]:
-        width, height = place.size
-        both = float(np.hypot(width, height) / 2**0.5)
-        found = []
-        for name in names:
-            whole = (
-                width
-                if name in ("x", "cx", "rx", "width", "x1", "x2")
-                else both
-                if name == "r"
-                else height
-            )
-            found.append(length(element.get(name) or "0", whole=whole))
-        return found
-
-    def _subpaths(self, element: etree._Element, place: Place) -> list[Subpath]:
-        tag = local_name(element)
-        if tag == "path":
-            subpaths, complete = read_path(element.get("d") or "")
-            if not complete:
-                self.shelf.warn(
-                    f"path '{element.get('id') or ''}' on line {element.sourceline} has a "
-                    "mistake in its data; drawn up to there"
-                )
-            return subpaths
-        if tag in ("polyline", "polygon"):
-            flat = numbers(element.get("points") or "")
-            points = np.array(flat[: len(flat) // 2 * 2]).reshape(-1, 2)
-            return [polyline(points, closed=tag == "polygon")] if len(points) else []
-        if tag == "line":
-            ends = self._lengths(element, place, ("x1", "y1", "x2", "y2"))
-            return [polyline(np.array(ends).reshape(2, 2), closed=False)]
-        if tag == "rect":
-            return self._rect(element, place)
-        cx, cy, r, rx, ry = self._lengths(element, place, ("cx", "cy", "r", "rx", "ry"))
-        if tag == "circle":
-            rx = ry = r
-        elif not element.get("rx") or not element.get("ry"):
-            rx = ry = rx or ry
-        return [ellipse(cx, cy, rx, ry)] if min(rx, ry) > 0 else []
-
-    def _rect(self, element: etree._Element, place: Place) -> list[Subpath]:
-        names = ("x", "y", "width", "height", "rx", "ry")
-        x, y, w, h, rx, ry = self._lengths(element, place, names)
-        # One radius given stands for both (SVG 2, section 10.2).
-        has_rx = element.get("rx") not in (None, "auto")
-        has_ry = element.get("ry") not in (None, "auto")
-        rx, ry = rx if has_rx else ry, ry if has_ry else rx
-        return (
-            [rectangle(x, y, w, h, min(rx, w / 2), min(ry, h / 2))] if min(w, h) > 0 else []
-        )
-
     def _note_shape(self, element: etree._Element, place: Place) -> None:
-        subpaths = self._subpaths(element, place)
+        subpaths = subpaths_of(element, place.size, self.shelf.warn)
         for sub in subpaths:
             reach = float(np.abs(apply(place.matrix, sub.control())).max())
             if not reach <= 1e6:
@@ -338,19 +263,17 @@ class Walker:
         found = reference(own.get("clip-path"))
         outer = self._clip(found[0], element, inside) if found else None
         walker = Walker(
-            self.source, self.shelf, n_visited=self.n_visited, n_clips=self.n_clips
+            self.source, self.shelf, n_copied=self.n_copied, n_clips=self.n_clips
         )
         for child in clip_path:
             walker.visit(child, inside)
         parts = tuple(_clip_part(shape, walker) for shape in walker.shapes)
-        self.n_clips, self.n_visited = walker.n_clips, walker.n_visited
+        self.n_clips, self.n_copied = walker.n_clips, walker.n_copied
         return self._new_clip(tuple(part for part in parts if part), outer)
 
     def _extent(self, element: etree._Element, place: Place) -> Points | None:
         """Points that span the bounding box of an element in its own frame."""
-        walker = Walker(
-            self.source, self.shelf, n_visited=self.n_visited, is_measuring=True
-        )
+        walker = Walker(self.source, self.shelf, n_copied=self.n_copied, is_measuring=True)
         bare = replace(place, matrix=np.eye(3), clips=(), used=(*place.used, element))
         if local_name(element) in SHAPES:
             walker._note_shape(element, bare)
@@ -362,7 +285,7 @@ class Walker:
                 moved = sub.moved(shape.place.matrix)
                 size = float(np.ptp(moved.control(), axis=0).max()) or 1.0
                 found.append(moved.flat(1e-5 * size))
-        self.n_visited = walker.n_visited
+        self.n_copied = walker.n_copied
         return np.concatenate(found) if found else None
 
 
@@ -374,32 +297,3 @@ def _clip_part(shape: FoundShape, walker: Walker) -> ClipPart | None:
     for clip in place.clips:
         inner = clip if inner is None else walker.chained(clip, inner)
     return ClipPart(shape.subpaths, place.matrix, place.style["clip-rule"], inner)
-
-
-def _chosen(element: etree._Element) -> list[etree._Element]:
-    """The branch of a <switch> that asks for nothing we cannot do."""
-    for inner in element:
-        languages = (inner.get("systemLanguage") or "en").split(",")
-        plain = inner.get("requiredExtensions") is None and local_name(inner)
-        if plain and any(word.strip().startswith("en") for word in languages):
-            return [inner]
-    return []
-
-
-def editor_label(element: etree._Element) -> str:
-    """The name an editor shows for an element, when it keeps one beside the id."""
-    for name, value in element.attrib.items():
-        if isinstance(name, str) and name.endswith(("}label", ":label")):
-            return str(value).strip()
-    return ""
-
-
-def view_box_of(element: etree._Element) -> tuple[float, float, float, float] | None:
-    """The viewBox attribute, when it is there and has a size."""
-    text = element.get("viewBox")
-    if text is None:
-        return None
-    found = numbers(text)
-    if len(found) != 4 or found[2] <= 0 or found[3] <= 0:
-        return None
-    return found[0], found[1], found[2], found[3]

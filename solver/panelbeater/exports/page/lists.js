@@ -20,17 +20,22 @@ function framesInWords(frames) {
 
 const inShort = (value) => String(Number(Number(value).toPrecision(4)));
 
+// A crowded strip gets thinner bars, so that most of it is seen at once.
+const nLanes = shot.limbs.reduce((sum, limb) => sum + limb.lanes, 0);
+const laneHigh = nLanes > 24 ? 9 : 13;
+
 function buildStrip(choose) {
   const strip = byId("strip");
   const share = (frame) => (100 * frame) / Math.max(lastFrame, 1);
   const addRow = (label, side, lanes, bars) => {
     const box = element("div", { className: "lanes" });
-    box.style.height = `${lanes * 13}px`;
+    box.style.height = `${Math.max(lanes * laneHigh, 13)}px`;
     for (const bar of bars) {
       const node = element("div", { className: "bar", title: bar.title || "" });
       node.style.left = `${share(bar.start)}%`;
       node.style.width = `${share(bar.end - bar.start)}%`;
-      node.style.top = `${bar.lane * 13 + 1}px`;
+      node.style.height = `${laneHigh - 2}px`;
+      node.style.top = `${bar.lane * laneHigh + 1}px`;
       if (bar.index !== undefined) {
         node.dataset.index = bar.index;
         node.addEventListener("click", () => choose(bar.index));

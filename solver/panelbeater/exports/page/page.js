@@ -90,7 +90,7 @@ function drawWords() {
   if (Number(scrub.value) !== frame) scrub.value = String(frame);
   if (!playing.isOn)
     scrub.setAttribute("aria-valuetext", `${words["frame-now"]}, ${words["action-now"]}`);
-  movePlayhead(view.time);
+  movePlayhead(frame);
 }
 
 function choose(index, isFromStage = false) {
@@ -133,10 +133,10 @@ function setBody() {
 function onKey(event) {
   if (event.altKey || event.ctrlKey || event.metaKey) return;
   const target = event.target;
-  const isField = target.matches("select, input");
-  if (event.key === " " && !isField && !target.matches("button")) setPlaying(!playing.isOn);
-  else if (event.key === " " && target.id === "scrub") setPlaying(!playing.isOn);
-  else if (isField) return;
+  if (event.key === " ") {
+    if (target.matches("button, select, input[type='checkbox']")) return;
+    setPlaying(!playing.isOn);
+  } else if (target.matches("select, input[type='range']")) return;
   else if (event.key === "ArrowRight") step(1);
   else if (event.key === "ArrowLeft") step(-1);
   else if (event.key === "Home") goTo(0);

@@ -6,7 +6,7 @@ from typing import Any, TypeAlias
 
 import numpy as np
 
-from panelbeater.scores.tracks import Flags
+from panelbeater.scores.arrays import Flags
 from panelbeater.terms.arrays import Floats
 
 Picture: TypeAlias = np.ndarray[Any, np.dtype[np.uint8]]
@@ -23,7 +23,7 @@ _XYZ = np.array(
 )
 _WHITE = np.array([0.1978, 0.4683])  # u', v' of D65: black has no colour of its own.
 RED_SHARE = 0.8
-"""WCAG 2.2, "general flash and red flash thresholds", note 3: R / (R + G + B)."""
+"""WCAG 2.2, "general flash and red flash thresholds": R / (R + G + B)."""
 
 
 def linear(picture: Picture) -> Floats:
@@ -43,10 +43,11 @@ def is_saturated_red(light: Floats) -> Flags:
 
 
 def chromaticity(light: Floats) -> Floats:
-    """(..., h, w, 2), u' and v' of CIE 1976 UCS; black counts as white."""
-    xyz = light @ _XYZ.T
-    below = xyz[..., 0] + 15.0 * xyz[..., 1] + 3.0 * xyz[..., 2]
+    """(2, h, w), u' and v' of CIE 1976 UCS; black counts as white."""
+    x, y, z = (light @ row for row in _XYZ)
+    below = x + 15.0 * y + 3.0 * z
     lit = below > 0
     safe = np.where(lit, below, 1.0)
-    uv = np.stack([4.0 * xyz[..., 0] / safe, 9.0 * xyz[..., 1] / safe], axis=-1)
-    return np.where(lit[..., None], uv, _WHITE)
+    u = np.where(lit, 4.0 * x / safe, _WHITE[0])
+    v = np.where(lit, 9.0 * y / safe, _WHITE[1])
+    return np.stack([u, v])

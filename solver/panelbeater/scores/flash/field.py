@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from panelbeater.scores.tracks import Flags
+from panelbeater.scores.arrays import Flags
 
 AREA_LIMIT = 0.25
 """WCAG 2.2: 25 % of any 10 degrees of the visual field (0.006 steradians)."""

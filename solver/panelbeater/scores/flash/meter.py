@@ -9,10 +9,10 @@ from math import ceil, isfinite
 import numpy as np
 
 from panelbeater.errors import DrawingError
+from panelbeater.scores.arrays import Flags
 from panelbeater.scores.flash.colour import Picture, linear
 from panelbeater.scores.flash.field import WHOLE_SCREEN, flashes_over_area
 from panelbeater.scores.flash.transitions import GeneralTurns, RedTurns, Turns8
-from panelbeater.scores.tracks import Flags
 from panelbeater.terms.arrays import Ints
 
 CAUTION = (

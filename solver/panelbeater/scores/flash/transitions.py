@@ -6,8 +6,8 @@ from typing import Any, TypeAlias
 
 import numpy as np
 
+from panelbeater.scores.arrays import Flags
 from panelbeater.scores.flash.colour import chromaticity, is_saturated_red, luminance
-from panelbeater.scores.tracks import Flags
 from panelbeater.terms.arrays import Floats
 
 Turns8: TypeAlias = np.ndarray[Any, np.dtype[np.int8]]
@@ -18,7 +18,7 @@ GENERAL_STEP = 0.1
 DARKER_BELOW = 0.8
 """WCAG 2.2: only where the darker picture is below 0.80."""
 RED_STEP = 0.2
-"""WCAG 2.2, note 3: more than 0.2 in the CIE 1976 UCS chromaticity diagram."""
+"""WCAG 2.2: more than 0.2 in the CIE 1976 UCS chromaticity diagram."""
 _PRIMARY = np.array([0.4507, 0.5229])  # u', v' of the sRGB red primary.
 # Two bytes a nominal 10 % apart must not slip through by the last bit.
 _ROUNDING = 1e-9
@@ -74,11 +74,11 @@ class RedTurns:
         further = _away(now, _PRIMARY) > _away(self._state, _PRIMARY)
         # Red keeps its reddest state, anything else its least red one.
         extreme = (red == self._is_red) & (further != red)
-        self._state = np.where((turned | extreme)[..., None], now, self._state)
+        self._state = np.where(turned | extreme, now, self._state)
         self._is_red = np.where(turned, red, self._is_red)
         return np.where(turned, np.where(red, 1, -1), 0).astype(np.int8)
 
 
 def _away(one: Floats, other: Floats) -> Floats:
-    difference = one - other
-    return np.hypot(difference[..., 0], difference[..., 1])
+    """(h, w), distance of (2, h, w) chromaticities."""
+    return np.asarray(np.hypot(one[0] - other[0], one[1] - other[1]))

@@ -8,9 +8,11 @@ import numpy as np
 import shapely
 from shapely import affinity
 
+from panelbeater.scores.arrays import Shapes
+from panelbeater.scores.overlay import joined, made_valid, shared
 from panelbeater.scores.promises.floats import floating
 from panelbeater.scores.result import Score
-from panelbeater.scores.tracks import Shapes, Tracks, made_valid
+from panelbeater.scores.tracks import Tracks
 from panelbeater.terms.arrays import Ints
 
 
@@ -93,8 +95,8 @@ def _joint(tracks: Tracks, one: int, other: int) -> tuple[float, float] | None:
     a, b = tracks.bones[-1, one], tracks.bones[-1, other]
     if a.is_empty or b.is_empty:
         return None
-    shared = shapely.intersection(a, b)
-    middle = (shapely.shortest_line(a, b) if shared.is_empty else shared).centroid
+    meeting = shared(a, b)
+    middle = (shapely.shortest_line(a, b) if meeting.is_empty else meeting).centroid
     return middle.x, middle.y
 
 
@@ -110,9 +112,9 @@ def _pose(
     riding = np.flatnonzero(np.isin(tracks.bone_of[-1], bones))
     pieces = turned(tracks.outlines[-1], riding)
     body = turned(tracks.bones[-1], bones)
-    figure = shapely.union_all(turned(regions, bones))
+    figure = joined(turned(regions, bones))
     shown = tracks.visible[-1]
-    dressed = shapely.union_all(np.concatenate([pieces[shown], body]))
+    dressed = joined(np.concatenate([pieces[shown], body]))
     loose = floating(
         pieces,
         shown,
@@ -120,5 +122,5 @@ def _pose(
         body_contact=tracks.limits.body_contact * tracks.height,
         piece_contact=tracks.limits.piece_contact * tracks.height,
     )
-    covered = shapely.intersection(dressed, figure).area / figure.area
+    covered = shared(dressed, figure).area / figure.area
     return float(covered), int(loose.sum())

@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
+from panelbeater.scores.overlay import joined, made_valid, shared
 from panelbeater.scores.result import Score, Target
-from panelbeater.scores.tracks import Tracks, joined, made_valid
+from panelbeater.scores.tracks import Tracks
 from panelbeater.terms.drawing import Shape
 
 
@@ -24,7 +25,7 @@ def dressed(tracks: Tracks) -> Shape:
 
 def covered_share(cover: Shape, ground: Shape) -> float:
     """area(cover and ground) / area(ground), 0 to 1."""
-    return float(shapely.intersection(cover, ground).area / ground.area)
+    return float(shared(cover, ground).area / ground.area)
 
 
 def score_coverage(tracks: Tracks) -> tuple[Score, ...]:

@@ -7,11 +7,13 @@ import shapely
 
 from panelbeater.scores.likeness import (
     best_similarity,
+    corners,
     corners_match,
     fit_affine,
     mapped,
     shape_distance,
 )
+from panelbeater.scores.overlay import shared
 from panelbeater.scores.result import Score, Target
 from panelbeater.scores.seen import seen_parts, seen_share
 from panelbeater.scores.tracks import Tracks
@@ -46,11 +48,11 @@ def _seen_in_both(tracks: Tracks, at: int, first: Shape, last: Shape) -> float:
     """Area in the first frame's units."""
     start, end = tracks.drawn[0, at], tracks.drawn[-1, at]
     if corners_match(start, end):
-        transform = fit_affine(shapely.get_coordinates(start), shapely.get_coordinates(end))
+        transform = fit_affine(corners(start), corners(end))
     else:
         transform, _ = best_similarity(start, end)
     size = abs(float(np.linalg.det(transform[:, :2])))
-    return float(shapely.intersection(mapped(first, transform), last).area / size)
+    return float(shared(mapped(first, transform), last).area / size)
 
 
 def score_signature(tracks: Tracks) -> tuple[Score, ...]:

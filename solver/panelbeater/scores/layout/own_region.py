@@ -6,8 +6,9 @@ import numpy as np
 import shapely
 
 from panelbeater.scores.layout.coverage import covered_share
+from panelbeater.scores.overlay import joined, less, made_valid
 from panelbeater.scores.result import Score, Target
-from panelbeater.scores.tracks import Tracks, joined, made_valid
+from panelbeater.scores.tracks import Tracks
 
 
 def score_own_region(tracks: Tracks) -> tuple[Score, ...]:
@@ -53,7 +54,7 @@ def _spanning(tracks: Tracks, region_of: dict[int, shapely.Geometry]) -> list[Sc
     margin = tracks.limits.spanning_margin * tracks.height
     grown = shapely.buffer([region_of[i] for i in at], margin)
     size = tracks.area[-1, at]
-    beyond = shapely.area(shapely.difference(tracks.outlines[-1, at], grown)) / size
+    beyond = shapely.area(less(tracks.outlines[-1, at], grown)) / size
     worst = int(np.argmax(beyond))
     mean = float(np.average(beyond, weights=size))
     return [

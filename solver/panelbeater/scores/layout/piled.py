@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import shapely
-
 from panelbeater.scores.layout.coverage import worn
+from panelbeater.scores.overlay import less
 from panelbeater.scores.result import Score
 from panelbeater.scores.tracks import Tracks
 
@@ -16,7 +15,7 @@ def score_piled(tracks: Tracks) -> tuple[Score, ...]:
     overlap = (sum of visible areas - area of their union) / area(figure).
     """
     cover = worn(tracks)
-    outside = shapely.difference(cover, tracks.figure).area
+    outside = less(cover, tracks.figure).area
     total = float(tracks.area[-1][tracks.visible[-1]].sum())
     overlap = max(0.0, total - cover.area)
     return (

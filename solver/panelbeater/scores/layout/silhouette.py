@@ -38,7 +38,7 @@ def boundary_distance(one: Shape, other: Shape) -> float:
     """Hausdorff distance of two boundaries, drawing units.
 
     Sampled along both boundaries finely enough for 0.1 % of sqrt(area); the distance of
-    every sample to the other boundary is exact (Huttenlocher et al. 1993, eq. 1).
+    every sample to the other boundary is exact (Huttenlocher et al. 1993).
     """
     step = float(np.sqrt(min(one.area, other.area))) / _STEPS
     away = 0.0

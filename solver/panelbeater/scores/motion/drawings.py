@@ -8,7 +8,8 @@ from math import gcd
 import numpy as np
 import shapely
 
-from panelbeater.scores.tracks import Flags, Tracks
+from panelbeater.scores.arrays import Flags
+from panelbeater.scores.tracks import Tracks
 from panelbeater.terms.arrays import Floats, Ints, Points
 
 _EXPOSURES = (4, 3, 2)
@@ -42,7 +43,8 @@ class Drawings:
 
     def coherent(self, at: int, movers: Ints) -> Flags:
         """(n, n), movers whose velocities, or velocities against the bone they share, are
-        within 0.25 of the largest speed (Franconeri et al. 2004; the share is ours)."""
+        within 0.25 of the largest speed (Franconeri et al. 2004; the share is ours).
+        """
         velocity = self.step[at, movers]
         against = velocity - self.riding[at, movers]
         row = self.rows[at]
@@ -51,7 +53,8 @@ class Drawings:
         near = (self.tracks.limits.bundle_spread + _GROUP) * largest
         same_bone = bone[:, None] == bone[None, :]
         together: Flags = _apart(velocity) <= near
-        return together | (same_bone & (_apart(against) <= near))
+        together |= same_bone & (_apart(against) <= near)
+        return together
 
     def per_frame(self, values: Floats) -> tuple[float, ...]:
         """A value a step as a value a frame: the step that led to the drawing shown."""
@@ -123,7 +126,8 @@ def _riding(tracks: Tracks, rows: Ints) -> Points:
 
 def _carried(start: Points, end: Points, points: Points) -> Points:
     """(n, 2), displacement of points under the rigid motion that best takes start to end
-    (2D case of Kabsch 1976 in closed form)."""
+    (2D case of Kabsch 1976 in closed form).
+    """
     middle_start, middle_end = start.mean(axis=0), end.mean(axis=0)
     p, q = start - middle_start, end - middle_end
     dot, cross = (p * q).sum(), (p[:, 0] * q[:, 1] - p[:, 1] * q[:, 0]).sum()

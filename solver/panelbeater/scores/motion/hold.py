@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
-import shapely
 
+from panelbeater.scores.arrays import Flags
 from panelbeater.scores.motion.runs import spans
 from panelbeater.scores.result import Score, Target
-from panelbeater.scores.tracks import Flags, Tracks
+from panelbeater.scores.tracks import Tracks, centroids
 
 
 def still_spans(tracks: Tracks) -> list[tuple[int, int]]:
@@ -19,9 +19,7 @@ def still_spans(tracks: Tracks) -> list[tuple[int, int]]:
     limit = tracks.limits.moving * tracks.width
     both = tracks.visible[1:] & tracks.visible[:-1]
     shift = np.diff(tracks.centroid, axis=0) * both[..., None]
-    bones = shapely.centroid(tracks.bones)
-    xy = np.stack([shapely.get_x(bones), shapely.get_y(bones)], axis=-1)
-    body = np.diff(np.nan_to_num(xy), axis=0)
+    body = np.diff(centroids(tracks.bones), axis=0)
     still: Flags = np.all(np.hypot(shift[..., 0], shift[..., 1]) <= limit, axis=1)
     still &= (np.hypot(body[..., 0], body[..., 1]) <= limit).all(axis=1)
     return [(low, high + 1) for low, high in spans(still)]

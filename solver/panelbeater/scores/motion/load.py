@@ -11,7 +11,7 @@ from panelbeater.scores.result import Score, Target
 
 
 def load_of(bundles: float, speed_deg: float, limits: Limits) -> float:
-    """bundles / 16^(1 - v/24), v in degrees of view per second; no unit."""
+    """Bundles / 16^(1 - v/24), v in degrees of view per second; no unit."""
     return float(bundles / limits.load_base ** (1.0 - speed_deg / limits.load_speed))
 
 

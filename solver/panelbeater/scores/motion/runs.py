@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from panelbeater.scores.arrays import Flags
 from panelbeater.scores.motion.drawings import Drawings
-from panelbeater.scores.tracks import Flags
 from panelbeater.terms.arrays import Points
 
 _AT_REST = 1e-5  # Share of W: a slow tail of a move still belongs to it.

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
+from panelbeater.scores.arrays import Flags
 from panelbeater.scores.motion.drawings import Drawings
 from panelbeater.scores.result import Score, Target
-from panelbeater.scores.tracks import Flags
 from panelbeater.terms.arrays import Ints
 
 

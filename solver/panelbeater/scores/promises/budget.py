@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from panelbeater.scores.arrays import Flags
 from panelbeater.scores.result import Break, Promise
-from panelbeater.scores.tracks import Flags, Tracks
+from panelbeater.scores.tracks import Tracks
 from panelbeater.scores.words import same_frames
 from panelbeater.terms.arrays import Floats
 

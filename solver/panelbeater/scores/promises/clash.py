@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
+from panelbeater.scores.overlay import shared
 from panelbeater.scores.result import Break, Promise
 from panelbeater.scores.tracks import Tracks
 from panelbeater.scores.words import same_frames
@@ -33,16 +34,16 @@ def _clashing(tracks: Tracks, at: int, allowed: float) -> list[tuple[str, str]]:
     shown = np.flatnonzero(tracks.visible[at])
     depth = tracks.depth[at, shown]
     _, level, count = np.unique(depth, return_inverse=True, return_counts=True)
-    shared = shown[count[level] > 1]  # a piece alone at its depth cannot clash
-    outlines = tracks.outlines[at, shared]
+    crowded = shown[count[level] > 1]  # a piece alone at its depth cannot clash
+    outlines = tracks.outlines[at, crowded]
     one, other = shapely.STRtree(outlines).query(outlines, predicate="intersects")
     same = (one < other) & (
-        tracks.depth[at, shared[one]] == tracks.depth[at, shared[other]]
+        tracks.depth[at, crowded[one]] == tracks.depth[at, crowded[other]]
     )
     one, other = one[same], other[same]
-    deep = shapely.area(shapely.intersection(outlines[one], outlines[other])) > allowed
+    deep = shapely.area(shared(outlines[one], outlines[other])) > allowed
     ids = tracks.piece_ids
     return sorted(
-        (ids[shared[i]], ids[shared[j]])
+        (ids[crowded[i]], ids[crowded[j]])
         for i, j in zip(one[deep], other[deep], strict=True)
     )

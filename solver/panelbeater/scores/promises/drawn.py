@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
+from panelbeater.scores.overlay import unlike
 from panelbeater.scores.result import Break, Promise
 from panelbeater.scores.tracks import Tracks
 from panelbeater.scores.words import same_frames
@@ -15,7 +16,7 @@ def judge_vehicle(tracks: Tracks) -> Promise:
 
     Ratio, at most 1e-6 (metrics.md, hard promises). Absent pieces are judged as missing.
     """
-    difference = shapely.symmetric_difference(tracks.outlines[0], tracks.inputs)
+    difference = unlike(tracks.outlines[0], tracks.inputs)
     error = shapely.area(difference) / shapely.area(tracks.inputs)  # (n_pieces,)
     error = np.where(tracks.present[0], error, 0.0)
     limit = tracks.limits.vehicle_error

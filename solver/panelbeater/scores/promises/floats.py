@@ -7,8 +7,9 @@ import shapely
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
+from panelbeater.scores.arrays import Flags, Shapes
 from panelbeater.scores.result import Break, Promise
-from panelbeater.scores.tracks import Flags, Shapes, Tracks
+from panelbeater.scores.tracks import Tracks
 from panelbeater.scores.words import same_frames
 
 

@@ -5,8 +5,10 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
+from panelbeater.scores.arrays import Shapes
+from panelbeater.scores.overlay import shared
 from panelbeater.scores.result import Break, Promise
-from panelbeater.scores.tracks import Shapes, Tracks
+from panelbeater.scores.tracks import Tracks
 from panelbeater.scores.words import same_frames
 from panelbeater.terms.arrays import Floats, Ints
 from panelbeater.terms.drawing import Shape
@@ -122,5 +124,5 @@ def _sole(shape: Shape, contact: float) -> tuple[float, float]:
         return np.nan, np.nan
     left, _, right, low = shape.bounds
     strip = shapely.box(left, low - contact, right, low)
-    x0, _, x1, _ = shapely.intersection(shape, strip).bounds
+    x0, _, x1, _ = shared(shape, strip).bounds
     return 0.5 * (x0 + x1), low

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shapely
 
+from panelbeater.scores.overlay import joined, less
 from panelbeater.scores.result import Break, Promise
 from panelbeater.scores.tracks import Tracks
 
@@ -14,17 +15,17 @@ def judge_leak(tracks: Tracks) -> Promise:
     Ratio, at most 0.001 (metrics.md, hard promises). Names the bones that stick out.
     """
     bones = tracks.bones[0]
-    body = shapely.union_all(bones)
+    body = joined(bones)
     limit = tracks.limits.leak
     if body.area <= 0:
         return Promise("leak", 0.0, limit)
-    value = float(shapely.difference(body, tracks.vehicle).area / body.area)
+    value = float(less(body, tracks.vehicle).area / body.area)
     if value <= limit:
         return Promise("leak", value, limit)
-    out = shapely.area(shapely.difference(bones, tracks.vehicle)) / body.area  # (n_bones,)
+    out = shapely.area(less(bones, tracks.vehicle)) / body.area  # (n_bones,)
     worst = max(out)
     names = tuple(
-        name
+        f"bone {name}"
         for name, share in zip(tracks.bone_ids, out, strict=True)
         if share > 0.1 * worst
     )

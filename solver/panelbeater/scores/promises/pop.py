@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
+from panelbeater.scores.overlay import joined, less, shared
 from panelbeater.scores.result import Break, Promise
 from panelbeater.scores.tracks import Tracks
 
@@ -51,8 +52,8 @@ def _pops(tracks: Tracks, at: int) -> list[Break]:
 
 def _seen_overlap(tracks: Tracks, frame: int, i: int, j: int) -> float:
     outlines, depth = tracks.outlines[frame], tracks.depth[frame]
-    overlap = shapely.intersection(outlines[i], outlines[j])
+    overlap = joined(shapely.get_parts(shared(outlines[i], outlines[j])))
     over = outlines[tracks.visible[frame] & (depth > max(depth[i], depth[j]))]
     over = over[shapely.intersects(over, overlap)]
-    seen = shapely.difference(overlap, shapely.union_all(over)).area
+    seen = less(overlap, joined(over)).area
     return float(seen / min(tracks.area[frame, i], tracks.area[frame, j]))

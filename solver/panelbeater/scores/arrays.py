@@ -1,0 +1,13 @@
+"""Array aliases of the judge: each states shape, unit and frame once."""
+
+from __future__ import annotations
+
+from typing import Any, TypeAlias
+
+import numpy as np
+
+Shapes: TypeAlias = np.ndarray[Any, np.dtype[np.object_]]
+"""Shapely outlines, drawing units, stage frame; its docstring says the shape."""
+
+Flags: TypeAlias = np.ndarray[Any, np.dtype[np.bool_]]
+"""True and false; its docstring says the shape."""

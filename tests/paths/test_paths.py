@@ -1,0 +1,179 @@
+"""The pieces' rides: from the drawn spot, carried all the way, onto the assigned placement."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely import box
+
+from panelbeater.geometry.frames import from_channels, map_shape, moved, rigid
+from panelbeater.geometry.stage import (
+    bone_outlines,
+    piece_outlines,
+    piece_scales,
+    piece_transforms,
+)
+from panelbeater.kinematics.chain import skeleton_of
+from panelbeater.paths import PathOptions, find_rides
+from panelbeater.paths.ride import Rides, blend, dip_depths
+from panelbeater.paths.support import floating_groups
+from panelbeater.rig import sample_rig
+from panelbeater.terms.assignment import Assignment, Cover
+from panelbeater.terms.pose import Action, Pose
+from panelbeater.terms.timing import Move, Schedule
+from tests.figures import capsule_figure
+from tests.vehicles import drawing, piece
+from tests.yard import GROUND, Yard, yard
+
+OPTIONS = PathOptions()
+FLOAT_REACH = 0.005  # share of the height within which a bone carries a piece: metrics
+
+
+@pytest.fixture(params=[24, 48])
+def shot(request: pytest.FixtureRequest) -> Yard:
+    return yard(request.param)
+
+
+def _carried(shapes: list[shapely.Geometry], bodies: list[shapely.Geometry]) -> set[int]:
+    """Pieces reached from the body by stepping from touching shape to touching shape."""
+    height = yard(48).figure.height
+    held = {i for i, shape in enumerate(shapes)
+            if min(shape.distance(body) for body in bodies) <= FLOAT_REACH * height}  # fmt: skip
+    front = list(held)
+    while front:
+        here = shapes[front.pop()]
+        for other, shape in enumerate(shapes):
+            if other not in held and here.distance(shape) <= 1e-3 * height:
+                held.add(other)
+                front.append(other)
+    return held
+
+
+def test_the_first_frame_is_the_vehicle(shot: Yard) -> None:
+    placed = piece_transforms(shot.rig, shot.sample)
+    first = shot.rig.shot.first_hold
+    for frame in range(first + 1):
+        assert placed[frame] == pytest.approx(np.broadcast_to(np.eye(3), placed[0].shape), abs=1e-9)
+
+
+def test_the_last_frame_is_the_assigned_layout(shot: Yard) -> None:
+    wanted = np.array([cover.stage_from_piece for cover in shot.assignment.covers])
+    hold = shot.rig.shot.last_hold
+    for frame in range(1, hold + 1):
+        assert shot.sample.stage_from_piece[-frame] == pytest.approx(wanted, abs=1e-9)
+
+
+def test_every_piece_rides_the_bone_of_its_region(shot: Yard) -> None:
+    assert [(t.piece, t.bone) for t in shot.rig.tracks] == [
+        (c.piece, c.region) for c in shot.assignment.covers
+    ]
+
+
+def test_nothing_floats(shot: Yard) -> None:
+    for frame in range(shot.rig.shot.n_frames):
+        shapes = list(piece_outlines(shot.rig, shot.sample, frame))
+        bodies = list(bone_outlines(shot.rig, shot.sample, frame))
+        loose = floating_groups(shapes, bodies, shot.figure.height, OPTIONS)
+        # Outlines are simplified while routing: what touches there may part by as much.
+        held = _carried(list(shapes), list(bodies))
+        names = [p.id for i, p in enumerate(shot.drawing.pieces) if i not in held]
+        assert not names, f"frame {frame}"
+        assert all(set(group) <= held for group in loose), f"frame {frame}"
+
+
+def test_no_piece_sinks_below_the_ground(shot: Yard) -> None:
+    lowest = max(
+        shape.bounds[3]
+        for frame in range(shot.rig.shot.n_frames)
+        for shape in piece_outlines(shot.rig, shot.sample, frame)
+    )
+    assert lowest <= GROUND + 0.002 * shot.figure.height
+
+
+def test_no_piece_shrinks_below_its_allowance(shot: Yard) -> None:
+    half_frames = np.arange(0, shot.rig.shot.n_frames - 1, 0.5)
+    scales = piece_scales(sample_rig(shot.rig, half_frames))
+    smallest = np.array([p.allowance.dip_min for p in shot.drawing.pieces])
+    assert np.all(scales.min(axis=0) >= smallest - 1e-9)
+    assert scales[0] == pytest.approx(np.ones(len(smallest)))
+
+
+def test_a_piece_never_turns_the_long_way_round(shot: Yard) -> None:
+    turns = np.arctan2(
+        shot.sample.stage_from_piece[..., 1, 0] - shot.sample.stage_from_piece[..., 0, 1],
+        shot.sample.stage_from_piece[..., 0, 0] + shot.sample.stage_from_piece[..., 1, 1],
+    )
+    assert np.abs(np.diff(np.unwrap(turns, axis=0), axis=0)).max() < 0.5 * np.pi
+
+
+def _one_ride(turn: float, scale: float = 1.0) -> tuple[Rides, Schedule]:
+    """A piece on a still torso that turns by `turn` over frames 10 to 30."""
+    vehicle = drawing(piece("plate", box(-10, 40, 30, 60), 0))
+    skeleton = skeleton_of(capsule_figure(100, ground=100))
+    rest = skeleton.rest
+    still = Pose(*(np.broadcast_to(v, (40, *v.shape)) for v in (rest.root, rest.turns, rest.scales)))
+    action = Action(still, ())
+    place = rigid(np.array([10.0, 50.0]), np.array(turn)) @ np.diag([scale, scale, 1.0])
+    cover = Cover("plate", "torso", place, scale, 1.0, 0.1, "")
+    rides = find_rides(vehicle, skeleton, action, Assignment((cover,), 0, 0, "", 1))
+    return rides, Schedule((Move("plate", 10, 30),), "")
+
+
+@settings(max_examples=25, derandomize=True, deadline=None)
+@given(st.floats(-3.1, 3.1), st.floats(0.7, 1.4))
+def test_a_turning_piece_keeps_its_area_on_the_way(turn: float, scale: float) -> None:
+    # A straight blend of the two matrices would shrink to 1 - 2t(1-t)(1-cos turn): Alexa 2000.
+    rides, schedule = _one_ride(turn, scale)
+    values = blend(rides, schedule, 40, np.zeros(1))
+    sizes = np.sqrt(np.linalg.det(from_channels(values)[:, 0, :2, :2]))
+    assert sizes.min() >= min(1, scale) - 1e-9
+    assert sizes.max() <= max(1, scale) + 1e-9
+    assert np.all(np.diff(sizes) * np.sign(scale - 1) >= -1e-9)
+    assert sizes[[0, -1]] == pytest.approx([1, scale])
+
+
+def test_a_piece_rests_before_its_move_and_after_it() -> None:
+    rides, schedule = _one_ride(1.0)
+    values = blend(rides, schedule, 40, np.zeros(1))
+    assert np.array_equal(values[: 10 + 1, 0], np.tile(rides.first[0], (11, 1)))
+    assert np.array_equal(values[30:, 0], np.tile(rides.last[0], (10, 1)))
+
+
+def test_a_dip_is_deepest_half_way_and_gone_at_both_ends() -> None:
+    rides, schedule = _one_ride(0.0)
+    sizes = blend(rides, schedule, 40, np.array([0.12]))[:, 0, 3]
+    assert sizes[20] == pytest.approx(0.88)
+    assert sizes.argmin() == 20
+    assert sizes[[10, 30]] == pytest.approx([1, 1])
+
+
+def test_only_far_travellers_dip_and_never_below_their_allowance() -> None:
+    shot = yard(48)
+    dips = dip_depths(shot.drawing, shot.rides, shot.assignment, shot.figure.height, OPTIONS)
+    near = shot.rides.travel <= OPTIONS.dip_travel * shot.figure.height
+    assert np.all(dips[near] == 0)
+    assert dips.max() <= OPTIONS.dip_depth
+    assert (dips > 0).any()
+
+
+def test_a_straight_ride_on_a_turning_bone_is_an_arc_on_the_stage() -> None:
+    shot = yard(48)
+    head = next(i for i, t in enumerate(shot.rig.tracks) if t.bone == "head")
+    way = shot.sample.stage_from_piece[:, head, :2, 2]
+    path = np.hypot(*np.diff(way, axis=0).T).sum()
+    chord = np.hypot(*(way[-1] - way[0]))
+    assert path > chord
+
+
+def test_a_mapped_plate_lands_where_its_cover_says() -> None:
+    shot = yard(24)
+    for i, (drawn, cover) in enumerate(
+        zip(shot.drawing.pieces, shot.assignment.covers, strict=True)
+    ):
+        centre = drawn.outline.centroid
+        wanted = map_shape(cover.stage_from_piece @ moved(-centre.x, -centre.y), drawn.outline)
+        last = piece_outlines(shot.rig, shot.sample, 23)[i]
+        assert last.symmetric_difference(wanted).area < 1e-6 * wanted.area, drawn.id

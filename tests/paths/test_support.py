@@ -1,0 +1,92 @@
+"""What floats is drawn back to what carries it; what sinks is lifted."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import shapely
+from shapely import box
+
+from panelbeater.geometry.frames import moved
+from panelbeater.paths import PathOptions
+from panelbeater.paths.support import Crowd, floating_groups, hold_together
+from panelbeater.terms.arrays import Affines, Points
+
+OPTIONS = PathOptions()
+HEIGHT, GROUND, N_FRAMES = 100.0, 100.0, 20
+BODY = box(0, 0, 10, 90)
+TILE = box(-5, -5, 5, 5)
+
+
+def _crowd(*at: tuple[float, float]) -> Crowd:
+    """Square tiles standing still at these centres beside one still body."""
+    placed: Affines = np.tile(np.stack([moved(x, y) for x, y in at]), (N_FRAMES, 1, 1, 1))
+    return Crowd((TILE,) * len(at), placed, ((BODY,),) * N_FRAMES, GROUND, HEIGHT)
+
+
+def _tiles(crowd: Crowd, moves: Points, frame: int) -> list[shapely.Geometry]:
+    at = crowd.placed[frame, :, :2, 2] + moves[frame]
+    return [shapely.transform(TILE, lambda xy, c=c: xy + c) for c in at]
+
+
+def test_a_tile_on_the_body_and_a_tile_on_that_tile_do_not_float() -> None:
+    shapes = [box(10, 0, 20, 10), box(20, 0, 30, 10), box(40, 0, 50, 10), box(50, 4, 60, 14)]
+    assert floating_groups(shapes, [BODY], HEIGHT, OPTIONS) == [[2, 3]]
+
+
+def test_a_gap_as_wide_as_the_line_is_thin_does_not_count_as_a_float() -> None:
+    shapes = [box(10.3, 0, 20, 10), box(20.03, 0, 30, 10)]
+    assert floating_groups(shapes, [BODY], HEIGHT, OPTIONS) == []
+
+
+def test_a_planted_float_is_pulled_back_to_the_body() -> None:
+    crowd = _crowd((15.0, 50.0), (40.0, 50.0))  # the second hangs 15 off the first
+    moves = hold_together(crowd, 5, 15, OPTIONS)
+    for frame in range(5, 15):
+        near, far = _tiles(crowd, moves, frame)
+        assert near.distance(BODY) == pytest.approx(0, abs=1e-9)
+        assert far.distance(near) == 0
+        assert not floating_groups([near, far], [BODY], HEIGHT, OPTIONS)
+    assert np.array_equal(moves[:, 0], np.zeros((N_FRAMES, 2)))
+    # As short a way as will do: straight towards the neighbour, and a little further.
+    assert moves[10, 1] == pytest.approx([-15 - OPTIONS.overlap * HEIGHT, 0])
+
+
+def test_two_floating_tiles_that_touch_come_back_together() -> None:
+    crowd = _crowd((30.0, 50.0), (40.0, 50.0))
+    moves = hold_together(crowd, 5, 15, OPTIONS)
+    assert moves[10, 0] == pytest.approx(moves[10, 1])
+    assert moves[10, 0, 0] < -14
+
+
+def test_the_held_frames_at_both_ends_are_left_alone() -> None:
+    moves = hold_together(_crowd((40.0, 50.0)), 5, 15, OPTIONS)
+    assert not moves[:5].any()
+    assert not moves[15:].any()
+    assert moves[5:15].any()
+
+
+def test_a_tile_under_the_ground_is_lifted_onto_it() -> None:
+    crowd = _crowd((12.0, 97.0))
+    moves = hold_together(crowd, 0, N_FRAMES, OPTIONS)
+    (tile,) = _tiles(crowd, moves, 10)
+    assert tile.bounds[3] <= GROUND + 1e-6
+    assert tile.bounds[3] > GROUND - 2
+
+
+def test_where_nothing_floats_nothing_is_moved() -> None:
+    assert not hold_together(_crowd((14.0, 20.0), (23.0, 20.0)), 0, N_FRAMES, OPTIONS).any()
+
+
+def test_a_float_in_one_frame_fades_in_and_out() -> None:
+    crowd = _crowd((12.0, 50.0))
+    placed = crowd.placed.copy()
+    placed[10, 0, 0, 2] = 30.0
+    moves = hold_together(
+        Crowd(crowd.outlines, placed, crowd.bodies, GROUND, HEIGHT), 0, N_FRAMES, OPTIONS
+    )
+    pull = -moves[:, 0, 0]
+    assert pull.argmax() == 10
+    assert np.all(np.diff(pull[:11]) >= 0)
+    assert np.all(np.diff(pull[10:]) <= 0)
+    assert 0 < pull[9] < pull[10]

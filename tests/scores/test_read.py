@@ -1,0 +1,104 @@
+"""Malformed frames files are refused with one line that says where."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from panelbeater.errors import DrawingError
+from panelbeater.scores import parse_frames, read_frames, score_shot
+from tests.scores.shots import still_scene
+
+Row = dict[str, Any]
+
+
+def test_a_frames_file_reads_back_what_was_written(tmp_path: Path) -> None:
+    path = tmp_path / "frames.ndjson"
+    path.write_text("\n".join(still_scene().lines()) + "\n", encoding="utf-8")
+    shot = read_frames(path)
+    assert [piece.id for piece in shot.pieces] == ["hood", "door", "wheel"]
+    assert len(shot.frames) == 8
+    assert shot.frames[3].pieces[2].outline.bounds == (0, 70, 40, 100)
+
+
+def edit(line: int, change: Callable[[Row], object]) -> list[str]:
+    lines = still_scene().lines()
+    row = json.loads(lines[line - 1])
+    change(row)
+    lines[line - 1] = json.dumps(row)
+    return lines
+
+
+def cut(line: int) -> list[str]:
+    lines = still_scene().lines()
+    lines[line - 1] = lines[line - 1][:-40]
+    return lines
+
+
+@pytest.mark.parametrize(
+    ("lines", "words"),
+    [
+        ([], "line 1: empty file"),
+        (["[1, 2]"], "line 1: a JSON object"),
+        (cut(4), "line 4: not a JSON object"),
+        (
+            still_scene().lines()[:5],
+            "line 5: the file ends after 4 frames; the header promises 8",
+        ),
+        (edit(1, lambda row: row.update(format="other")), "line 1: format"),
+        (edit(1, lambda row: row.update(version=9)), "line 1: version 9"),
+        (edit(1, lambda row: row.pop("ground")), "line 1: 'ground' is missing"),
+        (edit(1, lambda row: row.update(fps=0)), "line 1: fps"),
+        (
+            edit(1, lambda row: row.update(figure="POLYGON EMPTY")),
+            "line 1: figure has no area",
+        ),
+        (edit(1, lambda row: row.update(pieces=[])), "line 1: no pieces"),
+        (edit(3, lambda row: row.update(frame=5)), "line 3: frame is 5; 1 is expected"),
+        (
+            edit(2, lambda row: row["pieces"][1].update(wkt="POLYGON ((0 0")),
+            "line 2.*'door'",
+        ),
+        (edit(2, lambda row: row["pieces"][1].update(wkt="POINT (0 0)")), "line 2.*'door'"),
+        (edit(2, lambda row: row["pieces"][1].update(wkt=7)), "line 2.*'door'.*text"),
+        (
+            edit(
+                2, lambda r: r["pieces"][1].update(wkt="POLYGON ((0 0, inf 1, 1 1, 0 0))")
+            ),
+            "line 2.*'door'.*finite",
+        ),
+        (edit(2, lambda row: row["pieces"][1].update(id="roof")), "line 2: piece 'roof'"),
+        (edit(2, lambda row: row["pieces"][1].update(id="hood")), "line 2.*twice"),
+        (edit(2, lambda row: row["pieces"][1].update(bone="tail")), "line 2.*'tail'"),
+        (edit(2, lambda row: row["pieces"][1].update(depth=1.5)), "line 2.*whole number"),
+        (edit(2, lambda row: row["pieces"][1].update(visible=1)), "line 2.*true or false"),
+        (edit(2, lambda row: row["pieces"][1].update(scale=float("nan"))), "line 2.*NaN"),
+        (
+            edit(2, lambda row: row["pieces"][1].update(wkt="POLYGON EMPTY")),
+            "line 2.*no area",
+        ),
+        (edit(2, lambda row: row.update(bones=None)), "line 2: 'bones' must be a list"),
+    ],
+)
+def test_a_malformed_file_is_refused_with_its_line(lines: list[str], words: str) -> None:
+    with pytest.raises(DrawingError, match=words) as caught:
+        parse_frames(lines)
+    assert "\n" not in str(caught.value)
+
+
+def test_a_file_that_is_not_there_is_a_drawing_error(tmp_path: Path) -> None:
+    with pytest.raises(DrawingError, match=r"cannot read frames file nothing\.ndjson"):
+        read_frames(tmp_path / "nothing.ndjson")
+
+
+def test_half_frames_of_another_shot_are_refused() -> None:
+    scene = still_scene()
+    other = still_scene()
+    del other.looks["wheel"]
+    other.first = 0.5
+    with pytest.raises(DrawingError, match="other pieces"):
+        score_shot(scene.shot(), half_frames=other.shot())

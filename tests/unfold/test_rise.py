@@ -1,0 +1,161 @@
+"""The body rises from its fold onto planted feet."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import shapely
+from shapely import Polygon
+
+from panelbeater.geometry.frames import apply
+from panelbeater.kinematics.chain import bodies_on_stage, place_bones, stage_from_bones
+from panelbeater.terms.figure import BONE_IDS
+from panelbeater.terms.pose import Pose
+from panelbeater.terms.timing import ShotOptions
+from panelbeater.unfold import UnfoldOptions, unfold_body
+from panelbeater.unfold.legs import reach_foot
+from tests.yard import GROUND, Yard, yard, yard_figure
+
+LENGTHS = [24, 48, 144]
+
+
+def _pose(shot: Yard, frame: int) -> Pose:
+    whole = shot.action.pose
+    return Pose(whole.root[frame], whole.turns[frame], whole.scales[frame])
+
+
+@pytest.mark.parametrize("n_frames", LENGTHS)
+def test_the_first_frame_is_the_fold(n_frames: int) -> None:
+    shot = yard(n_frames)
+    for frame in range(shot.rig.shot.first_hold + 1):
+        here = bodies_on_stage(shot.skeleton, _pose(shot, frame))
+        folded = bodies_on_stage(shot.skeleton, shot.fold.pose)
+        for body, wanted in zip(here, folded, strict=True):
+            assert shapely.hausdorff_distance(body, wanted) < 1e-7
+
+
+@pytest.mark.parametrize("n_frames", LENGTHS)
+def test_the_last_frames_are_the_standing_figure(n_frames: int) -> None:
+    shot = yard(n_frames)
+    for frame in range(n_frames - shot.rig.shot.last_hold, n_frames):
+        for bone, body in zip(
+            shot.figure.bones, bodies_on_stage(shot.skeleton, _pose(shot, frame)), strict=True
+        ):
+            assert shapely.hausdorff_distance(body, bone.body) < 1e-7
+
+
+@pytest.mark.parametrize("n_frames", LENGTHS)
+@pytest.mark.parametrize("foot", ["foot_l", "foot_r"])
+def test_a_planted_foot_neither_slides_nor_turns(n_frames: int, foot: str) -> None:
+    shot, bone = yard(n_frames), BONE_IDS.index(foot)
+    moving = shot.rig.shot.moving
+    step_over = UnfoldOptions().windows["step"][1]
+    planted = int(np.ceil(moving.start + step_over * (moving.stop - moving.start)))
+    assert planted < n_frames - 2
+    frames = stage_from_bones(shot.skeleton, shot.action.pose)[planted:, bone]
+    sole = shapely.get_coordinates(shot.skeleton.bodies[bone])
+    spots = apply(frames, sole)  # (n_planted, n_points, 2)
+    assert np.abs(spots - spots[-1]).max() < 1e-6 * shot.figure.height
+
+
+@pytest.mark.parametrize("n_frames", LENGTHS)
+def test_no_body_sinks_below_the_ground(n_frames: int) -> None:
+    shot = yard(n_frames)
+    lowest = max(
+        body.bounds[3]
+        for frame in range(n_frames)
+        for body in bodies_on_stage(shot.skeleton, _pose(shot, frame))
+    )
+    assert lowest <= GROUND + 0.002 * shot.figure.height
+
+
+def test_joints_turn_without_jumps() -> None:
+    # Over twice as many frames no step may stay as large: a jump would.
+    coarse, fine = (np.diff(yard(n).action.pose.turns, axis=0) for n in (72, 144))
+    steps = np.abs(np.stack([np.sin(d).max(axis=0) for d in (coarse, fine)]))
+    assert np.all(np.abs(fine) < 0.5)
+    assert steps[1].max() < 0.8 * steps[0].max()
+
+
+def test_every_bone_is_still_outside_its_span() -> None:
+    shot = yard(72)
+    for bone, span in enumerate(shot.action.spans):
+        name = BONE_IDS[bone]
+        if name.startswith(("thigh", "shank", "foot")):
+            continue  # legs are closed onto the feet for as long as the hips move
+        turns = shot.action.pose.turns[:, bone]
+        assert np.ptp(turns[: span.start + 1]) < 1e-9, name
+        assert np.ptp(turns[span.stop - 1 :]) < 1e-9, name
+        assert 0 <= span.start < span.stop <= 72
+
+
+def test_legs_stand_up_before_the_arms() -> None:
+    spans = dict(zip(BONE_IDS, yard(72).action.spans, strict=True))
+    assert spans["thigh_l"].start < spans["upper_arm_l"].start < spans["head"].stop
+    assert spans["upper_arm_r"].start <= spans["forearm_r"].start <= spans["hand_r"].start
+
+
+@pytest.mark.parametrize("knee", [0.4, -0.4])
+@pytest.mark.parametrize("reach", [0.15, 0.35, 0.46, 0.6])
+def test_a_leg_reaches_the_ankle_it_is_given(knee: float, reach: float) -> None:
+    shot = yard(24)
+    hip = np.array([[10.0, 20.0]])
+    ankle = hip + np.array([[0.1, 1.0]]) * reach * yard_figure().height
+    thigh, shank, length = reach_foot(
+        shot.skeleton, "l", hip, np.array([0.3]), ankle, np.array([knee]), 0.5
+    )
+    # Walk the two links by hand: thigh from a waist at angle 0.3, then shank, then ankle.
+    upper = shot.skeleton.offsets[BONE_IDS.index("shank_l")] * length
+    lower = shot.skeleton.offsets[BONE_IDS.index("foot_l")] * length
+    angle = 0.3 + thigh[0]
+    at = hip[0] + _turned(upper, angle) + _turned(lower, angle + shank[0])
+    assert at == pytest.approx(ankle[0], abs=1e-9)
+    assert length[0] > 0
+
+
+def test_the_root_only_rests_at_both_ends() -> None:
+    shot = yard(72)
+    origins, _ = place_bones(shot.skeleton, shot.action.pose)
+    speed = np.hypot(*np.diff(origins[:, 0], axis=0).T)
+    moving = shot.rig.shot.moving
+    assert speed[: moving.start].max() == pytest.approx(0, abs=1e-12)
+    assert speed[moving.stop :].max() == pytest.approx(0, abs=1e-12)
+    assert speed.max() > 0.01
+
+
+def test_the_action_covers_every_frame_of_a_short_and_a_long_shot() -> None:
+    shot = yard(24)
+    for n_frames in (24, 1000):
+        action = unfold_body(
+            shot.skeleton, shot.fold, height=shot.figure.height, ground=GROUND,
+            shot=ShotOptions(n_frames=n_frames),
+        )  # fmt: skip
+        assert action.pose.root.shape == (n_frames, 2)
+        assert action.pose.turns.shape == (n_frames, 15)
+        assert action.pose.scales.shape == (n_frames, 15, 2)
+        assert np.all(np.isfinite(action.pose.turns))
+        assert action.pose.scales.min() > 0
+
+
+def _turned(vector: np.ndarray, angle: float) -> np.ndarray:
+    x, y = vector
+    return np.array([x * np.cos(angle) - y * np.sin(angle), x * np.sin(angle) + y * np.cos(angle)])
+
+
+def test_a_figure_that_would_kneel_into_the_ground_is_lifted() -> None:
+    # A fold in a low box: straightening the trunk alone would push the knees down.
+    shot = yard(48)
+    flat = Pose(
+        np.array([50.0, GROUND - 8.0]), shot.fold.pose.turns, 0.5 * np.ones((15, 2))
+    )
+    low = max(b.bounds[3] for b in bodies_on_stage(shot.skeleton, flat))
+    resting = Pose(flat.root - [0.0, max(0.0, low - GROUND)], flat.turns, flat.scales)
+    fold = type(shot.fold)(resting, 0.0, 0.5, 0.5)
+    action = unfold_body(
+        shot.skeleton, fold, height=shot.figure.height, ground=GROUND,
+        shot=ShotOptions(n_frames=48),
+    )  # fmt: skip
+    under = Polygon([(-500, GROUND + 0.24), (500, GROUND + 0.24), (500, 900), (-500, 900)])
+    for frame in range(48):
+        pose = Pose(action.pose.root[frame], action.pose.turns[frame], action.pose.scales[frame])
+        assert not any(b.intersects(under) for b in bodies_on_stage(shot.skeleton, pose)), frame
