@@ -10,7 +10,11 @@ from hypothesis import HealthCheck, settings
 BY_NATURE = (HealthCheck.too_slow,)
 
 settings.register_profile(
-    "quick", max_examples=25, derandomize=True, deadline=None, suppress_health_check=BY_NATURE
+    "quick",
+    max_examples=25,
+    derandomize=True,
+    deadline=None,
+    suppress_health_check=BY_NATURE,
 )
 settings.register_profile(
     "deep", max_examples=2000, deadline=None, suppress_health_check=BY_NATURE

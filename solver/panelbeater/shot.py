@@ -27,7 +27,7 @@ from panelbeater.terms.rig import Rig, Sample
 from panelbeater.terms.timing import Schedule, ShotOptions
 from panelbeater.unfold import unfold_body
 
-FIGURE_SHARE = 0.82
+FIGURE_SHARE = 1.0
 """Figure area as a share of the vehicle's: more leaves limbs bare, less heaps the pieces up."""
 SHRINK = 0.93
 """A figure that cannot hide is tried this much smaller."""
@@ -121,8 +121,9 @@ def _sized(drawing: Drawing, figure: Figure, piece_list: Path | None) -> Drawing
     longest = max(float(np.hypot(*np.diff(box, axis=0).T).max()) for box in boxes)
     largest = max(region.area for region in regions)
     cut = cut_to_size(
-        drawing, largest_area=1.1 * largest, longest=1.2 * longest, min_pieces=len(regions) + 3
-    )
+        drawing, largest_area=1.1 * largest, longest=1.2 * longest,
+        min_pieces=len(regions) + 3, piece_list=piece_list,
+    )  # fmt: skip
     return apply_piece_list(cut, piece_list) if piece_list else cut
 
 

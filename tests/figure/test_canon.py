@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+
 from panelbeater.figure import canon
 
 # Drillis & Contini (1966) as drawn in Winter, Biomechanics and Motor Control of Human

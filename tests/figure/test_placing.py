@@ -6,9 +6,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+
 from panelbeater.errors import DrawingError
 from panelbeater.figure import place_figure
-
 from tests.figure.people import A_POSE, read
 
 

@@ -7,11 +7,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 import shapely
+
 from panelbeater.errors import DrawingError
 from panelbeater.figure import read_figure
 from panelbeater.figure.names import bone_named
 from panelbeater.terms.figure import BONE_IDS
-
 from tests.figure.people import A_POSE, HEAD, LEGS, NECK, TRUNK, by_id, is_same, read, write
 
 SHADOW = '<ellipse cx="100" cy="197" rx="45" ry="5" fill="#222" fill-opacity=".3"/>'

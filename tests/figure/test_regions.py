@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 import shapely
-from panelbeater.terms.figure import Figure
 from shapely import MultiPolygon, Polygon
 from shapely.affinity import affine_transform
 
+from panelbeater.terms.figure import Figure
 from tests.figure.people import (
     A_POSE,
     HEAD,

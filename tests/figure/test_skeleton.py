@@ -8,14 +8,14 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from shapely import LineString, Point, box, union_all
+from shapely.affinity import affine_transform, scale
+
 from panelbeater.figure import canon
 from panelbeater.figure.fitting import fit_figure
 from panelbeater.figure.sheet import as_shape
 from panelbeater.terms.drawing import Shape
 from panelbeater.terms.figure import BONE_TREE, Figure
-from shapely import LineString, Point, box, union_all
-from shapely.affinity import affine_transform, scale
-
 from tests.figure.people import (
     A_POSE,
     HEAD,

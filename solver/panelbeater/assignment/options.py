@@ -47,7 +47,7 @@ class AssignmentOptions:
     """Per unit of ln stretch times the piece's own share of the figure."""
     habit_reach: float = 0.06
     """A wheel further than this from its joint (share of the height) loses most of the habit."""
-    keep_bonus: float = 0.12
+    keep_bonus: float = 0.3
     """For the whole vehicle's visible area kept at unit scale and in shape, pro rata."""
     keep_scale: float = 0.05
     """A piece within this of its drawn size counts as kept."""
@@ -57,6 +57,8 @@ class AssignmentOptions:
     """For a mirror pair on mirror regions."""
     region_minimum: float = 0.6
     """Own-region cover below this is charged twice."""
+    gap_limit: float = 0.002
+    """Proven within this of the best over the pool is good enough: refinement moves more."""
     deterministic_time: float = 6.0
     """CP-SAT effort at budget 1, in the solver's deterministic seconds."""
     habits: dict[Kind, dict[str, float]] = field(default_factory=lambda: HABITS)

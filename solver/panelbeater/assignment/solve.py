@@ -61,6 +61,7 @@ def choose(case: Case, *, seed: int, deterministic_time: float, effort: Effort) 
     solver.parameters.interleave_search = True
     solver.parameters.linearization_level = 2
     solver.parameters.random_seed = seed
+    solver.parameters.relative_gap_limit = case.options.gap_limit
     solver.parameters.max_deterministic_time = deterministic_time
     keep = _Keep(table)
     status = run_solver(solver, model, effort, keep)
@@ -70,7 +71,9 @@ def choose(case: Case, *, seed: int, deterministic_time: float, effort: Effort) 
     by_piece = np.array([case.placements[j].piece for j in chosen])
     chosen = chosen[np.argsort(by_piece, kind="stable")]
     value = keep.value / UNIT if keep.best is not None else worth(case, first)
-    proof = "optimal over this pool" if status == cp_model.OPTIMAL else "bounded over this pool"
+    proof = "bounded over this pool"
+    if status == cp_model.OPTIMAL:
+        proof = f"within {case.options.gap_limit:.1%} of the best over this pool"
     return Choice(chosen, value, solver.best_objective_bound / UNIT, proof)
 
 

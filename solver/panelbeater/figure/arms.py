@@ -1,4 +1,4 @@
-"""Find each arm: a side branch of the figure when it stands clear, else a strip of the trunk."""
+"""Find each arm: a branch of the figure if it stands clear, else a strip of the trunk."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ def find_arm(sheet: Sheet, trunk: Trunk, *, left: bool) -> Points:
 
 
 def _clear_branch(sheet: Sheet, trunk: Trunk) -> tuple[Mask, Ints, Ints] | None:
-    """The arm's own squares, the squares where it leaves the trunk and its tip, if clear."""
+    """The arm's own squares, those where it leaves the trunk and its tip, if clear."""
     mask = _without_trunk(_opened(sheet, trunk), sheet, trunk)
     edge = min(sheet.column(trunk.half_width) + 1, sheet.joined.shape[1] - 1)
     parts, n_parts = label(mask)
@@ -167,7 +167,7 @@ def _near_arm(path: Points) -> int:
 
 
 def _shoulder(sheet: Sheet, trunk: Trunk, part: Mask, root: Ints, path: Points) -> Points:
-    """Where the walk leaves the trunk; on a hanging arm, up its line to the shoulder cap."""
+    """Where the walk leaves the trunk; a hanging arm is carried up to its shoulder cap."""
     arc = arc_lengths(path)
     along = path[(arc >= 0.2 * arc[-1]) & (arc <= 0.4 * arc[-1])]
     rise = along[-1] - along[0]

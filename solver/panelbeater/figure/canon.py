@@ -1,7 +1,7 @@
 """The measured body that a drawn figure is judged against until its own lines say better.
 
-Shares of the standing height from R. Drillis and R. Contini, Body Segment Parameters, Office
-of Vocational Rehabilitation technical report 1166-03, New York University, 1966, as drawn in
+Shares of the standing height from R. Drillis and R. Contini, Body Segment Parameters,
+Office of Vocational Rehabilitation report 1166-03, New York University, 1966, as drawn in
 D. A. Winter, Biomechanics and Motor Control of Human Movement, figure "body segment lengths
 expressed as a fraction of body height". The head canon of 7.5 to 8 heads is the drawing
 school's rule of thumb.

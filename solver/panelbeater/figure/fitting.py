@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from panelbeater.figure.bodies import shape_bodies
 from panelbeater.figure.labels import label_sheet
 from panelbeater.figure.regions import cut_regions
-from panelbeater.figure.sheet import find_frame, rule_sheet
-from panelbeater.figure.skeleton import EVEN, fit_skeleton, with_given, with_named
+from panelbeater.figure.sheet import BodyFrame, find_frame, rule_sheet
+from panelbeater.figure.skeleton import EVEN, Skeleton, fit_skeleton, with_given, with_named
 from panelbeater.terms.arrays import Points
 from panelbeater.terms.drawing import Shape
 from panelbeater.terms.figure import BONE_TREE, Bone, Figure
@@ -41,6 +41,16 @@ def fit_figure(
     labels = label_sheet(sheet, skeleton, trunk, even=even)
     regions = cut_regions(body, sheet, labels, drawn, even=even)
     bodies = shape_bodies(regions, skeleton)
+    return Figure(silhouette, _bones(frame, skeleton, regions, bodies), source, warnings)
+
+
+def _bones(
+    frame: BodyFrame,
+    skeleton: Skeleton,
+    regions: Mapping[str, Shape],
+    bodies: Mapping[str, Shape],
+) -> tuple[Bone, ...]:
+    """Carry everything back to drawing units, in the order of BONE_TREE."""
     out = []
     for name, parent, controller in BONE_TREE:
         start, end = _frozen(frame.point_outward(skeleton[name]))
@@ -56,7 +66,7 @@ def fit_figure(
                 frame.outward(bodies[name]),
             )
         )
-    return Figure(silhouette, tuple(out), source, warnings)
+    return tuple(out)
 
 
 def _frozen(ends: Points) -> tuple[Points, Points]:

@@ -117,7 +117,7 @@ def _limb_cost(
 
 
 def _whole(sheet: Sheet, labels: Ints, near: Floats) -> Ints:
-    """One connected patch a bone: stray patches go to their surroundings, none stays empty."""
+    """One connected patch a bone: stray ones go to their surroundings, none stays empty."""
     inside = sheet.joined
     out = np.where(inside, labels, -1)
     for k in range(len(BONE_IDS)):

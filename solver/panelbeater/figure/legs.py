@@ -100,7 +100,7 @@ def _middle_at(v: Floats, middle: Floats, at: float, hip_u: float, hip_v: float)
 
 
 def _ankle(sheet: Sheet, v: Floats, thick: Floats, floor: float, usual: float) -> float:
-    """Where a shoe or a block foot juts out of the shank, else the measured ankle height."""
+    """Where a shoe or a block foot juts out of the shank, else the canon's ankle."""
     span = max(2, round(0.02 / sheet.px))
     index = np.arange(span, len(v) - span)
     growth = thick[index + span] / np.maximum(thick[index - span], sheet.px)

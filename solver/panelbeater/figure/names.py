@@ -26,7 +26,7 @@ _NOISE = {"bone", "bones", "region", "path", "line", "shape", "layer", "the", "g
 
 
 def bone_named(text: str) -> str | None:
-    """The bone id that `text` stands for, or None: "Left shin", "bone_thigh_r", "calf.L"."""
+    """The bone id that `text` means, or None: "Left shin", "bone_thigh_r", "calf.L"."""
     spaced = re.sub(r"(?<=[a-z])(?=[A-Z])", "_", text.strip())
     parts = [p for p in re.split(r"[^A-Za-z]+", spaced) if p]
     words = [p.lower() for p in parts if p.lower() not in _NOISE]

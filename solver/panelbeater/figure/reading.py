@@ -1,4 +1,4 @@
-"""Read a figure drawing: what is silhouette, what is a drawn bone, what is a named region."""
+"""Read a figure drawing: what is silhouette, what a drawn bone, what a named region."""
 
 from __future__ import annotations
 

@@ -33,8 +33,8 @@ def cut_regions(
 ) -> dict[str, Shape]:
     """Region of every bone, body frame; together exactly `body`, all fifteen non-empty.
 
-    `named` are visible parts drawn as regions; they keep their drawn edges. What they do not
-    name is divided by `labels`; the rest of the silhouette goes to the nearest of them.
+    `named` are visible parts drawn as regions; they keep their drawn edges. What they do
+    not name is divided by `labels`; the rest goes to the nearest of them.
     """
     pieces: dict[str, list[Shape]] = {name: [] for name in BONE_IDS}
     rest, fixed = body, np.full(labels.shape, -1, dtype=np.int64)
@@ -105,7 +105,7 @@ def _share(
 
 
 def _cells(labels: Ints, sheet: Sheet, *, even: bool) -> dict[str, Shape]:
-    """One polygon a label over the whole sheet; borders smoothed together, so they agree."""
+    """One polygon a label; borders are smoothed together, so that they agree."""
     first = sheet.half if even else 0
     cut = labels[:, first:]
     rows, columns = np.indices(cut.shape)

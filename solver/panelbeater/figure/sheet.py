@@ -1,4 +1,4 @@
-"""The figure ruled into small squares in its own frame, to count widths and walk inside it."""
+"""The figure ruled into small squares, to count its widths and walk inside it."""
 
 from __future__ import annotations
 

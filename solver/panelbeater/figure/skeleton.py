@@ -1,4 +1,4 @@
-"""Put the found landmarks together into fifteen bones, and let drawn bones have their say."""
+"""Put the landmarks together into fifteen bones, and let drawn bones have their say."""
 
 from __future__ import annotations
 

@@ -50,7 +50,7 @@ def runs_of(row: Mask) -> Ints:
 
 
 def central_runs(mask: Mask, half: int, *, reach: int) -> Ints:
-    """(n_rows, 2) the run over the axis in each row, (-1, -1) where there is none in reach."""
+    """(n_rows, 2) the run over the axis in each row, (-1, -1) where none is in reach."""
     out = np.full((mask.shape[0], 2), -1, dtype=np.int64)
     for i, row in enumerate(mask):
         runs = runs_of(row)
@@ -64,7 +64,7 @@ def central_runs(mask: Mask, half: int, *, reach: int) -> Ints:
 
 
 def find_trunk(sheet: Sheet) -> Trunk:
-    """Read the axis landmarks off the ruled figure; canon shares stand in where none shows."""
+    """Read the axis landmarks off the ruled figure; where none shows, take the canon."""
     runs = central_runs(sheet.joined, sheet.half, reach=6)
     widths: Floats = np.diff(runs, axis=1)[:, 0] * sheet.px  # (n_rows,)
     crown = float(sheet.v(int(np.argmax(widths > 0)))) - sheet.px / 2
@@ -97,7 +97,7 @@ def _head_half_width(widths: Floats) -> float:
 
 
 def _neck(sheet: Sheet, widths: Floats, crown: float) -> float:
-    """A gap under the head, else the narrowest row, else the widest step, else the canon."""
+    """A gap under the head, else the narrowest row, the widest step or the canon."""
     stature = 1.0 - crown
     rows = np.arange(sheet.row(crown + 0.06 * stature), sheet.row(crown + 0.42 * stature))
     reach = round(0.05 / sheet.px)
@@ -152,7 +152,7 @@ def _crotch(sheet: Sheet, neck: float, unit: float, half_width: float) -> float 
 
 
 def _hip_from_crotch(sheet: Sheet, crotch: float, usual: float, widths: Floats) -> float:
-    """Hips sit about half a thigh above the crotch; under a skirt they sit where they do."""
+    """Hips sit half a thigh above the crotch, or, under a skirt, where hips usually are."""
     row = sheet.row(crotch + 0.03)
     runs = runs_of(sheet.joined[row])
     near = runs[np.argsort(np.abs(runs.mean(axis=1) - sheet.half), kind="stable")[:2]]

@@ -10,7 +10,7 @@ from panelbeater.figure.sheet import Mask, Sheet
 from panelbeater.terms.arrays import Floats, Ints, Points
 
 _STEEP = 2.0
-"""Price of leaving the middle: 1 still cuts corners, 3 zigzags along ridges of the outline."""
+"""Price of leaving the middle: 1 still cuts corners, 3 zigzags along the ridges."""
 
 
 def inside_distance(mask: Mask, starts: Ints) -> Floats:

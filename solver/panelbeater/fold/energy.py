@@ -21,13 +21,14 @@ GROUP_OF_BONE: tuple[int, ...] = tuple(
     for _, _, controller in BONE_TREE
 )
 N_BONES = len(BONE_TREE)
+N_SCALES = 2 * len(GROUPS)
 
 
 @dataclass(frozen=True, slots=True)
 class FoldOptions:
     """Weights are dimensionless: lengths are divided by the figure's height."""
 
-    n_starts: int = 48
+    n_starts: int = 64
     n_steps: int = 260
     margin: float = 0.006
     """Distance kept from the edge while searching, share of the figure's height."""
@@ -41,6 +42,9 @@ class FoldOptions:
     low_feet_weight: float = 0.08
     length_min: float = 0.55  # a usual foreshortening in cut-out work, see the design notes
     width_min: float = 0.4
+    shrink: float = 0.96
+    """Where a fold leaks, its limbs are drawn this much smaller and it is tried again."""
+    n_shrinks: int = 14
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 
 from panelbeater.errors import NoFoldError
-from panelbeater.fold.energy import Body, FoldOptions, energy, limits, sample_body, unpack
+from panelbeater.fold.energy import N_SCALES, Body, FoldOptions, energy, limits, sample_body, unpack
 from panelbeater.geometry.distance import DistanceGrid, distance_grid
 from panelbeater.kinematics.chain import Skeleton, bodies_on_stage, place_bones, skeleton_of
 from panelbeater.terms.arrays import Floats
@@ -40,11 +40,10 @@ def find_folds(
     grid = distance_grid(silhouette)
     found = _descend(body, grid, _starts(body, grid, rng, options), options, options.n_steps)
     cost, _ = energy(body, grid, found, options, firmness=10.0)
-    order = np.argsort(cost, kind="stable")[: 5 * n_folds]
+    best = found[np.argsort(cost, kind="stable")[: 5 * n_folds]]
     folds: list[Fold] = []
     nearest: Fold | None = None
-    for x in found[order]:
-        fold = _hidden(body, grid, silhouette, x, options)
+    for fold in _hidden(body, grid, silhouette, best, options):
         if nearest is None or fold.leak < nearest.leak:
             nearest = fold
         if fold.leak <= LEAK_MAX and _is_new(skeleton, fold, folds, figure.height):
@@ -98,33 +97,42 @@ def _descend(
 
 def _hidden(
     body: Body, grid: DistanceGrid, silhouette: Shape, x: Floats, options: FoldOptions
-) -> Fold:
-    """Shrink and settle a fold a little at a time, only as far as its leak demands."""
+) -> list[Fold]:
+    """Shrink and settle folds (n_folds, n_unknowns) only as far as each one's leak demands;
+    the least changed body first."""
     low, high = limits(options)
-    n_scales = 12
-    for _ in range(8):
-        pose = unpack(body, x)
-        leak = body_leak(body.skeleton, pose, silhouette)
-        if leak <= LEAK_MAX:
+    caps = np.broadcast_to(high, x.shape).copy()
+    leaks = np.full(len(x), np.inf)
+    open_ = np.ones(len(x), dtype=bool)
+    for _ in range(options.n_shrinks):
+        for k in np.flatnonzero(open_):
+            leaks[k] = body_leak(body.skeleton, unpack(body, x[k]), silhouette)
+        open_ &= leaks > LEAK_MAX
+        if not open_.any():
             break
-        high = high.copy()
-        high[-n_scales:] = np.maximum(low[-n_scales:], x[-n_scales:] * 0.96)
-        x = np.clip(x, low, high)
-        x = _settle(body, grid, x, options, low, high)
-    return Fold(
-        pose, leak, float(pose.scales[:, 0].min()), float(pose.scales[:, 1].min())
-    )
+        scales = x[open_, -N_SCALES:]
+        caps[open_, -N_SCALES:] = np.maximum(low[-N_SCALES:], scales * options.shrink)
+        x[open_] = _settle(body, grid, x[open_], options, low, caps[open_])
+    folds = []
+    for k in range(len(x)):
+        pose = unpack(body, x[k])
+        leak = body_leak(body.skeleton, pose, silhouette)
+        folds.append(
+            Fold(pose, leak, float(pose.scales[:, 0].min()), float(pose.scales[:, 1].min()))
+        )
+    changed = [float(((1 - x[k, -N_SCALES:]) ** 2).sum()) for k in range(len(x))]
+    return [folds[k] for k in sorted(range(len(x)), key=lambda k: (round(changed[k], 9), k))]
 
 
 def _settle(
     body: Body, grid: DistanceGrid, x: Floats, options: FoldOptions, low: Floats, high: Floats
 ) -> Floats:
-    """A few short steps for one fold with a firm edge."""
-    rate = 0.004
+    """A few short steps with a firm edge, all folds side by side."""
+    x = np.clip(x, low, high)
     for step in range(40):
-        _, slope = energy(body, grid, x[None], options, firmness=30.0)
-        length = np.abs(slope[0]).max() + 1e-9
-        x = np.clip(x - rate * (1 - step / 45) * slope[0] / length, low, high)
+        _, slope = energy(body, grid, x, options, firmness=30.0)
+        length = np.abs(slope).max(axis=1, keepdims=True) + 1e-9
+        x = np.clip(x - 0.005 * (1 - step / 45) * slope / length, low, high)
     return x
 
 

@@ -1,0 +1,147 @@
+"""Each rule alone: the smallest model it allows, and the layout it forbids or charges."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from ortools.sat.python import cp_model
+from shapely import box
+
+from panelbeater.assignment.options import AssignmentOptions
+from panelbeater.assignment.rules.cover import reward_covered_cells
+from panelbeater.assignment.rules.mirror import mirror_region, reward_mirror_pairs
+from panelbeater.assignment.rules.once import each_piece_once
+from panelbeater.assignment.rules.region_minimum import charge_bare_regions
+from panelbeater.assignment.rules.signature import keep_signature_visible
+from panelbeater.assignment.table import Case
+from panelbeater.terms.figure import BONE_IDS
+from tests.assignment.tiny import PLAIN, case_of, laid, one_cell_a_region, solve_alone, tile_figure
+from tests.vehicles import piece
+
+pytestmark = pytest.mark.solve
+
+UNIT_TILES = [box(10 * i, 0, 10 * i + 4, 4) for i in range(15)]
+FIGURE = tile_figure(UNIT_TILES)
+
+
+def _plates(n: int, **more: object) -> list:  # type: ignore[type-arg]
+    return [piece(f"plate_{i}", box(0, 10 * i, 4, 10 * i + 4), i, **more) for i in range(n)]
+
+
+def _on(*pairs: tuple[int, int], n_pieces: int, options: AssignmentOptions = PLAIN) -> Case:
+    """Placements (piece, region) that each cover the one cell of their region."""
+    placements = [laid(i, region, UNIT_TILES[region]) for i, region in pairs]
+    cells = one_cell_a_region(15, 1 / 15)
+    covers = np.array([cells.region == place.region for place in placements])
+    return case_of(_plates(n_pieces), FIGURE, placements, cells, covers,
+                   np.zeros(len(pairs)), options)  # fmt: skip
+
+
+def test_a_piece_lies_exactly_once() -> None:
+    case = _on((0, 0), (0, 1), (1, 0), n_pieces=2)
+    status, _, chosen = solve_alone(case, each_piece_once)
+    assert status == cp_model.OPTIMAL
+    assert len(chosen) == 2
+    assert 2 in chosen
+
+
+def test_a_piece_cannot_lie_in_two_places() -> None:
+    case = _on((0, 0), (0, 1), n_pieces=1)
+    assert solve_alone(case, each_piece_once, force=[0, 1])[0] == cp_model.INFEASIBLE
+    assert solve_alone(case, each_piece_once, force=[0])[0] == cp_model.OPTIMAL
+
+
+def test_a_piece_without_a_place_cannot_vanish() -> None:
+    assert solve_alone(_on((0, 0), n_pieces=2), each_piece_once)[0] == cp_model.INFEASIBLE
+
+
+def test_a_cell_under_two_plates_pays_once() -> None:
+    case = _on((0, 3), (1, 3), n_pieces=2)
+    _, worth, _ = solve_alone(case, reward_covered_cells, force=[0, 1])
+    assert worth == pytest.approx(1 / 15, abs=1e-6)
+
+
+def test_a_bare_cell_pays_nothing() -> None:
+    case = _on((0, 3), (1, 4), n_pieces=2)
+    _, both, _ = solve_alone(case, reward_covered_cells, force=[0, 1])
+    assert both == pytest.approx(2 / 15, abs=2e-6)
+    bare = case_of(case.pieces, FIGURE, case.placements, case.cells,
+                   np.zeros_like(case.covers), case.price)  # fmt: skip
+    assert solve_alone(bare, reward_covered_cells, force=[0, 1])[1] == 0
+
+
+def test_a_region_below_its_minimum_is_charged_for_what_it_lacks() -> None:
+    options = AssignmentOptions(region_minimum=0.6, mirror_bonus=0.0)
+    covered = _on((0, 0), n_pieces=1, options=options)
+    _, worth, _ = solve_alone(covered, reward_covered_cells, charge_bare_regions, force=[0])
+    # One region covered, fourteen bare ones lacking six tenths each.
+    assert worth == pytest.approx((1 - 14 * 0.6) / 15, abs=2e-5)
+    free = _on((0, 0), n_pieces=1, options=PLAIN)
+    _, worth, _ = solve_alone(free, reward_covered_cells, charge_bare_regions, force=[0])
+    assert worth == pytest.approx(1 / 15, abs=2e-5)
+
+
+def test_spreading_out_beats_heaping_up_only_with_a_region_minimum() -> None:
+    options = AssignmentOptions(region_minimum=0.6, mirror_bonus=0.0)
+    case = _on((0, 0), (1, 0), (1, 1), n_pieces=2, options=options)
+    rules = (each_piece_once, reward_covered_cells, charge_bare_regions)
+    assert solve_alone(case, *rules)[2] == [0, 2]
+    _, spread, _ = solve_alone(case, *rules, force=[0, 2])
+    _, heaped, _ = solve_alone(case, *rules, force=[0, 1])
+    assert spread - heaped == pytest.approx(1.6 / 15, abs=2e-5)
+
+
+def test_left_answers_right_and_the_trunk_answers_itself() -> None:
+    names = {BONE_IDS[i]: BONE_IDS[mirror_region(i)] for i in range(15)}
+    assert names["hand_l"] == "hand_r"
+    assert names["foot_r"] == "foot_l"
+    assert names["torso"] == "torso"
+    assert all(names[names[name]] == name for name in names)
+
+
+def test_a_mirror_pair_is_paid_for_on_mirror_regions_only() -> None:
+    left, right, torso = (BONE_IDS.index(n) for n in ("shank_l", "shank_r", "torso"))
+    options = AssignmentOptions(region_minimum=0.0, mirror_bonus=0.05)
+    case = _on((0, left), (1, right), (1, torso), (1, left), n_pieces=2, options=options)
+    pair = (piece("front", box(0, 0, 4, 4), 0, mirror="rear"),
+            piece("rear", box(9, 0, 13, 4), 1, mirror="front"))  # fmt: skip
+    case = case_of(pair, FIGURE, case.placements, case.cells, case.covers, case.price, options)
+    assert solve_alone(case, reward_mirror_pairs, force=[0, 1])[1] == pytest.approx(0.05)
+    rules = (each_piece_once, reward_mirror_pairs)
+    assert solve_alone(case, *rules, force=[0, 2])[1] == 0
+    assert solve_alone(case, *rules, force=[0, 3])[1] == 0
+
+
+def test_pieces_that_answer_nobody_earn_no_bonus() -> None:
+    left, right = (BONE_IDS.index(n) for n in ("shank_l", "shank_r"))
+    options = AssignmentOptions(region_minimum=0.0, mirror_bonus=0.05)
+    case = _on((0, left), (1, right), n_pieces=2, options=options)
+    assert solve_alone(case, each_piece_once, reward_mirror_pairs)[1] == 0
+
+
+@pytest.mark.parametrize(
+    ("signature_depth", "overlap", "allowed"),
+    [(0, 4.0, False), (0, 0.8, True), (1, 4.0, True)],
+    ids=["buried", "edge touched", "in front"],
+)
+def test_no_plate_buries_a_signature_piece(
+    signature_depth: int, overlap: float, allowed: bool
+) -> None:
+    lamp = piece("lamp", box(0, 0, 4, 4), signature_depth, signature=True)
+    plate = piece("plate", box(9, 0, 13, 4), 1 - signature_depth)
+    pieces = (lamp, plate) if signature_depth == 0 else (plate, lamp)
+    index = {p.id: i for i, p in enumerate(pieces)}
+    placements = [
+        laid(index["lamp"], 0, box(0, 0, 4, 4)),
+        laid(index["plate"], 0, box(4 - overlap, 0, 8 - overlap, 4)),
+    ]
+    cells = one_cell_a_region(15, 1 / 15)
+    covers = np.zeros((2, 15), dtype=bool)
+    case = case_of(pieces, FIGURE, placements, cells, covers, np.zeros(2))
+    status, _, _ = solve_alone(case, keep_signature_visible, force=[0, 1])
+    assert (status == cp_model.OPTIMAL) == allowed
+
+
+def test_a_plain_piece_may_be_buried() -> None:
+    case = _on((0, 0), (1, 0), n_pieces=2)
+    assert solve_alone(case, keep_signature_visible, force=[0, 1])[0] == cp_model.OPTIMAL
