@@ -24,7 +24,14 @@ from panelbeater.shot import Request, plan_shot
 from panelbeater.terms.timing import ShotOptions
 
 COLUMNS = ("vehicle", "leak", "float", "clash", "pop", "landing", "budget", "ground")
-SCORES = ("coverage", "own-region coverage", "spill", "overlap", "kept vehicle", "bend test, mean")
+SCORES = (
+    "coverage",
+    "own-region coverage",
+    "spill",
+    "overlap",
+    "kept vehicle",
+    "bend test, mean",
+)
 
 
 def main() -> int:
@@ -88,7 +95,11 @@ def _row(
         cells.append(f"{layout[column]:.3f}")
         row[column] = layout[column]
     row["seconds"] = seconds
-    cells += [f"{plan.assignment.gap:.3f}", f"{plan.rig.fold.shortest:.2f}", f"{seconds:.1f}"]
+    cells += [
+        f"{plan.assignment.gap:.3f}",
+        f"{plan.rig.fold.shortest:.2f}",
+        f"{seconds:.1f}",
+    ]
     print(" | ".join(cells))
     return row
 

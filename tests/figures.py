@@ -8,7 +8,8 @@ from shapely import LineString, Polygon
 
 from panelbeater.terms.figure import BONE_TREE, Bone, Figure
 
-# name: (start x, y, end x, y, half width) as shares of the height, feet at y = 1, centre x = 0.
+# name: (start x, y, end x, y, half width) as shares of the height, feet at y = 1, centre x
+# = 0.
 _RIGHT_HALF = {
     "waist": (0, 0.47, 0, 0.38, 0.085),
     "torso": (0, 0.38, 0, 0.18, 0.11),

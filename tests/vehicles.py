@@ -8,7 +8,9 @@ from shapely import Point, box
 from panelbeater.terms.drawing import Drawing, Kind, Piece, Shape
 
 
-def piece(id: str, outline: Shape, depth: int, kind: Kind = "panel", **more: object) -> Piece:
+def piece(
+    id: str, outline: Shape, depth: int, kind: Kind = "panel", **more: object
+) -> Piece:
     """A flat piece with its outline as artwork."""
     ring = " ".join(f"{x:.6f},{y:.6f}" for x, y in shapely.get_coordinates(outline))
     return Piece(id, kind, outline, depth, f'<polygon points="{ring}"/>', **more)  # type: ignore[arg-type]

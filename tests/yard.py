@@ -70,7 +70,9 @@ def hand_layout(drawing: Drawing, figure: Figure) -> Assignment:
     for i, (piece, region) in enumerate(zip(drawing.pieces, REGIONS, strict=True)):
         bone = next(bone for bone in figure.bones if bone.id == region)
         turn, scale = 0.6 * (i % 5 - 2), 0.75 + 0.05 * (i % 4)
-        place = rigid((bone.start + bone.end) / 2, np.array(turn)) @ np.diag([scale, scale, 1.0])
+        place = rigid((bone.start + bone.end) / 2, np.array(turn)) @ np.diag(
+            [scale, scale, 1.0]
+        )
         centre = piece.outline.centroid
         laid = map_shape(place @ moved(-centre.x, -centre.y), piece.outline)
         place = moved(0.0, -max(0.0, laid.bounds[3] - GROUND)) @ place
@@ -96,4 +98,6 @@ def yard(n_frames: int = 48) -> Yard:
     depth = np.tile([piece.depth for piece in drawing.pieces], (n_frames, 1))
     rig = Rig(drawing, figure, fold, action.pose, tracks, depth, GROUND, shot)
     sample = sample_rig(rig, np.arange(n_frames, dtype=np.float64))
-    return Yard(drawing, figure, skeleton, fold, action, assignment, rides, schedule, rig, sample)
+    return Yard(
+        drawing, figure, skeleton, fold, action, assignment, rides, schedule, rig, sample
+    )

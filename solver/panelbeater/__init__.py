@@ -2,7 +2,8 @@
 
 import os
 
-# Same input, same bytes: threaded linear algebra sums in a different order on every machine.
+# Same input, same bytes: threaded linear algebra sums in a different order on every
+# machine.
 for _name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
     os.environ.setdefault(_name, "1")
 

@@ -46,11 +46,15 @@ def read_brief(path: Path) -> Request:
     except FileNotFoundError:
         raise DrawingError(f"{path}: no such file") from None
     except UnicodeDecodeError:
-        raise DrawingError(f"{path}: not a UTF-8 text file; save the brief as plain text") from None
+        raise DrawingError(
+            f"{path}: not a UTF-8 text file; save the brief as plain text"
+        ) from None
     except tomllib.TOMLDecodeError as error:
         raise DrawingError(f"{path.name}: not valid TOML: {error}") from None
     except ValidationError as error:
-        lines = [_problem(path, text, e["loc"], e["type"], e["msg"]) for e in error.errors()]
+        lines = [
+            _problem(path, text, e["loc"], e["type"], e["msg"]) for e in error.errors()
+        ]
         raise DrawingError("\n".join(lines)) from None
     _check_wishes(path, text, brief)
     here = path.parent
@@ -63,21 +67,31 @@ def read_brief(path: Path) -> Request:
         for piece in sorted({*brief.pin, *brief.ban})
     }
     return Request(
-        here / brief.vehicle, here / brief.figure, here / brief.pieces if brief.pieces else None,
-        brief.figure_height, wishes, shot,
-    )  # fmt: skip
+        here / brief.vehicle,
+        here / brief.figure,
+        here / brief.pieces if brief.pieces else None,
+        brief.figure_height,
+        wishes,
+        shot,
+    )
 
 
-def _problem(path: Path, text: str, where: tuple[int | str, ...], kind: str, message: str) -> str:
+def _problem(
+    path: Path, text: str, where: tuple[int | str, ...], kind: str, message: str
+) -> str:
     key = ".".join(str(part) for part in where)
     line = _line_of(text, [str(part) for part in where])
     place = f"{path.name}:{line}" if line else path.name
     if kind == "extra_forbidden":
         near = difflib.get_close_matches(key, Brief.model_fields, n=1)
-        hint = f"; did you mean {near[0]!r}?" if near else f"; known keys: {', '.join(Brief.model_fields)}"
+        hint = (
+            f"; did you mean {near[0]!r}?"
+            if near
+            else f"; known keys: {', '.join(Brief.model_fields)}"
+        )
         return f"{place}: unknown key {key!r}{hint}"
     if kind == "missing":
-        return f"{place}: the brief must say {key} = \"...\""
+        return f'{place}: the brief must say {key} = "..."'
     return f"{place}: {key}: {message}"
 
 
@@ -86,9 +100,13 @@ def _line_of(text: str, where: list[str]) -> int | None:
     lines = text.splitlines()
     start = 0
     if len(where) > 1:
-        table = re.compile(rf"\s*\[\s*{re.escape(where[0])}\s*\]|\s*{re.escape(where[0])}\s*=")
+        table = re.compile(
+            rf"\s*\[\s*{re.escape(where[0])}\s*\]|\s*{re.escape(where[0])}\s*="
+        )
         start = next((n for n, line in enumerate(lines) if table.match(line)), 0)
-    key = re.compile(rf"(^|[\s{{,])[\"']?{re.escape(where[min(1, len(where) - 1)])}[\"']?\s*=")
+    key = re.compile(
+        rf"(^|[\s{{,])[\"']?{re.escape(where[min(1, len(where) - 1)])}[\"']?\s*="
+    )
     for number, line in enumerate(lines[start:], start + 1):
         if key.search(line):
             return number
@@ -99,13 +117,21 @@ def _check_wishes(path: Path, text: str, brief: Brief) -> None:
     problems = []
     for table, piece, region in (
         *(("pin", piece, region) for piece, region in brief.pin.items()),
-        *(("ban", piece, region) for piece, regions in brief.ban.items() for region in regions),
+        *(
+            ("ban", piece, region)
+            for piece, regions in brief.ban.items()
+            for region in regions
+        ),
     ):
         place = f"{path.name}:{_line_of(text, [table, piece]) or '?'}"
         if region not in BONE_IDS:
             near = difflib.get_close_matches(region, BONE_IDS, n=1)
-            hint = f"did you mean {near[0]!r}?" if near else f"regions: {', '.join(BONE_IDS)}"
-            problems.append(f"{place}: {table}: piece {piece!r} names no region {region!r}; {hint}")
+            hint = (
+                f"did you mean {near[0]!r}?" if near else f"regions: {', '.join(BONE_IDS)}"
+            )
+            problems.append(
+                f"{place}: {table}: piece {piece!r} names no region {region!r}; {hint}"
+            )
         elif table == "pin" and region in brief.ban.get(piece, ()):
             problems.append(
                 f"{place}: piece {piece!r} is pinned to {region} and banned from it; drop one"

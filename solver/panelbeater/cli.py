@@ -58,7 +58,11 @@ def _shot_options(command: Callable[..., None]) -> Callable[..., None]:
 @click.option("-o", "--out", type=click.Path(path_type=Path), help="Folder for the plan.")
 @_shot_options
 def plan(
-    vehicle: Path, figure: Path | None, pieces: Path | None, out: Path | None, **options: Any
+    vehicle: Path,
+    figure: Path | None,
+    pieces: Path | None,
+    out: Path | None,
+    **options: Any,
 ) -> None:
     """Plan a shot from VEHICLE.svg and FIGURE.svg, or from a BRIEF.toml.
 
@@ -68,20 +72,30 @@ def plan(
     panelbeater plan brief.toml -o shot-12
     """
     with _errors_in_one_line():
-        _run(_request(vehicle, figure, pieces, options), out or Path(f"{vehicle.stem}-plan"), options)
+        _run(
+            _request(vehicle, figure, pieces, options),
+            out or Path(f"{vehicle.stem}-plan"),
+            options,
+        )
 
 
 @main.command()
 @click.option("-o", "--out", type=click.Path(path_type=Path), default=Path("demo-plan"),
               show_default=True, help="Folder for the plans.")  # fmt: skip
-@click.option("--all", "all_shots", is_flag=True, help="Every bundled shot, not only the first.")
+@click.option(
+    "--all", "all_shots", is_flag=True, help="Every bundled shot, not only the first."
+)
 @_shot_options
 def demo(out: Path, *, all_shots: bool, **options: Any) -> None:
     """Plan the bundled harbour-yard shots: a crane lorry becomes a dock hand."""
     with _errors_in_one_line():
         briefs = sorted((Path(__file__).parent / "demo").glob("*.toml"))
         for brief in briefs if all_shots else briefs[:1]:
-            _run(_request(brief, None, None, options), out / brief.stem if all_shots else out, options)
+            _run(
+                _request(brief, None, None, options),
+                out / brief.stem if all_shots else out,
+                options,
+            )
 
 
 @main.command()
@@ -149,7 +163,9 @@ def _run(request: Request, out: Path, options: dict[str, Any]) -> None:
         _say("\n".join(scores.lines()))
         for warning in scores_json(result, scores)["warnings"]:
             _say(f"note: {warning}")
-        _say(f"\nLook at {out / 'contact-sheet.png'}, then open {out / 'preview.html'}\n{CAUTION}")
+        _say(
+            f"\nLook at {out / 'contact-sheet.png'}, then open {out / 'preview.html'}\n{CAUTION}"
+        )
     if effort.is_stopped:
         raise SystemExit(130)
 
@@ -168,7 +184,9 @@ def _progress() -> Iterator[Effort]:
         if effort.is_stopped:
             raise KeyboardInterrupt
         effort.stop.set()
-        console.print("finishing with the best plan so far; press Ctrl-C again to abandon it")
+        console.print(
+            "finishing with the best plan so far; press Ctrl-C again to abandon it"
+        )
 
     signal.signal(signal.SIGINT, stop)
     try:

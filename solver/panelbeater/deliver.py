@@ -101,8 +101,13 @@ def captions(scores: Scores) -> dict[str, str]:
     """The few figures an animator looks for first."""
     broken = [promise.name for promise in scores.promises if not promise.kept]
     wanted = ("coverage", "own-region coverage", "spill", "kept vehicle")
-    found = {score.name: f"{score.value:.2f}" for score in scores.layout if score.name in wanted}
-    return {**found, "promises": "all kept" if not broken else f"broken: {', '.join(broken)}"}
+    found = {
+        score.name: f"{score.value:.2f}" for score in scores.layout if score.name in wanted
+    }
+    return {
+        **found,
+        "promises": "all kept" if not broken else f"broken: {', '.join(broken)}",
+    }
 
 
 def _keep_piece_list(plan: ShotPlan, out: Path) -> None:

@@ -41,13 +41,17 @@ def run_solver(
     effort: Effort,
     callback: cp_model.CpSolverSolutionCallback | None = None,
 ) -> int:
-    """Solve in a side thread, so that Ctrl-C reaches us at once and stops the search kindly.
+    """Solve in a side thread, so that Ctrl-C reaches us at once and stops the search
+    kindly.
 
-    CP-SAT would otherwise keep the signal to itself; Python's own handler is back afterwards.
+    CP-SAT would otherwise keep the signal to itself; Python's own handler is back
+    afterwards.
     """
     solver.parameters.catch_sigint_signal = False
     result: list[int] = []
-    worker = threading.Thread(target=lambda: result.append(int(solver.solve(model, callback))))
+    worker = threading.Thread(
+        target=lambda: result.append(int(solver.solve(model, callback)))
+    )
     handler = signal.getsignal(signal.SIGINT)
     worker.start()
     while worker.is_alive():

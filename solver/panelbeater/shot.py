@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 import shapely
 
-from panelbeater.assignment import assign_pieces, offer_placements
+from panelbeater.assignment import Pool, assign_pieces, offer_placements
 from panelbeater.drawing import apply_piece_list, cut_to_size, read_drawing
 from panelbeater.effort import QUIET, Effort
 from panelbeater.errors import DrawingError, NoFoldError
@@ -28,7 +28,9 @@ from panelbeater.terms.timing import Schedule, ShotOptions
 from panelbeater.unfold import unfold_body
 
 FIGURE_SHARE = 1.0
-"""Figure area as a share of the vehicle's: more leaves limbs bare, less heaps the pieces up."""
+"""Figure area as a share of the vehicle's: more leaves limbs bare, less heaps the pieces
+up.
+"""
 SHRINK = 0.93
 """A figure that cannot hide is tried this much smaller."""
 
@@ -41,7 +43,8 @@ class Request:
     figure: Path
     piece_list: Path | None = None
     figure_height: float | None = None
-    """Height of the robot in the vehicle's drawing units; found from the areas if absent."""
+    """Height of the robot in the vehicle's drawing units; found from the areas if absent.
+    """
     wishes: Mapping[str, Wishes] = field(default_factory=dict)
     """Pins and bans by piece id, on top of the piece list."""
     shot: ShotOptions = field(default_factory=ShotOptions)
@@ -58,12 +61,33 @@ class ShotPlan:
     schedule: Schedule
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Prepared:
+    """What many plans of one pair of drawings share: cut pieces, figure, folds, placements."""
+
+    drawing: Drawing
+    figure: Figure
+    folds: tuple[Fold, ...]
+    pool: Pool
+    ground: float
+
+
 def plan_shot(request: Request, effort: Effort = QUIET) -> ShotPlan:
     """Read, fold, assign, unfold, schedule, route and rig.
 
     Raises DrawingError for unusable files, NoFoldError and NoAssignmentError when nothing fits.
     """
+    ready = prepare_shot(request, effort)
     shot = request.shot
+    assignment = assign_pieces(
+        ready.drawing, ready.figure, ready.folds[0], ready.pool,
+        seed=shot.seed, budget=shot.budget, effort=effort,
+    )  # fmt: skip
+    return animate(ready, ready.folds[0], assignment, shot, effort)
+
+
+def prepare_shot(request: Request, effort: Effort = QUIET) -> Prepared:
+    """Everything that does not depend on the length of the shot or on the choice of covers."""
     effort.note("reading the drawings")
     drawing = read_drawing(request.vehicle, piece_list=request.piece_list)
     standing = read_figure(request.figure)
@@ -73,12 +97,17 @@ def plan_shot(request: Request, effort: Effort = QUIET) -> ShotPlan:
     ground = float(drawing.silhouette.bounds[3])
     effort.note("trying pieces on regions")
     pool = offer_placements(drawing, figure, ground=ground, effort=effort)
-    assignment = assign_pieces(
-        drawing, figure, folds[0], pool, seed=shot.seed, budget=shot.budget, effort=effort
-    )
+    return Prepared(drawing, figure, folds, pool, ground)
+
+
+def animate(
+    ready: Prepared, fold: Fold, assignment: Assignment, shot: ShotOptions, effort: Effort = QUIET
+) -> ShotPlan:
+    """From a fold and an assignment to a rig: unfold, schedule, route."""
+    drawing, figure, ground = ready.drawing, ready.figure, ready.ground
     effort.note("unfolding the body")
     skeleton = skeleton_of(figure)
-    action = unfold_body(skeleton, folds[0], height=figure.height, ground=ground, shot=shot)
+    action = unfold_body(skeleton, fold, height=figure.height, ground=ground, shot=shot)
     rides = find_rides(drawing, skeleton, action, assignment)
     effort.note("timing the moves")
     travel = rides.travel / figure.height
@@ -90,7 +119,7 @@ def plan_shot(request: Request, effort: Effort = QUIET) -> ShotPlan:
     )  # fmt: skip
     # One place in the stack for the whole shot: no pair ever flips, so nothing pops.
     depth = np.tile([piece.depth for piece in drawing.pieces], (shot.n_frames, 1))
-    rig = Rig(drawing, figure, folds[0], action.pose, tracks, depth, ground, shot)
+    rig = Rig(drawing, figure, fold, action.pose, tracks, depth, ground, shot)
     return ShotPlan(rig, sample_rig(rig, np.arange(shot.n_frames)), assignment, schedule)
 
 
@@ -103,7 +132,9 @@ def _fold_to_fit(
     height = request.figure_height or standing.height * share**0.5
     attempts = 1 if request.figure_height else 5
     for attempt in range(attempts):
-        figure = place_figure(standing, height=height, centre_x=(x0 + x1) / 2, ground=ground)
+        figure = place_figure(
+            standing, height=height, centre_x=(x0 + x1) / 2, ground=ground
+        )
         try:
             rng = np.random.default_rng(request.shot.seed)
             return figure, find_folds(drawing.silhouette, figure, rng=rng)
@@ -132,6 +163,8 @@ def _wished(drawing: Drawing, wishes: Mapping[str, Wishes]) -> Drawing:
     known = {piece.id for piece in drawing.pieces}
     unknown = sorted(set(wishes) - known)
     if unknown:
-        raise DrawingError(f"no piece {unknown[0]!r} to pin or ban; there are {', '.join(sorted(known))}")
+        raise DrawingError(
+            f"no piece {unknown[0]!r} to pin or ban; there are {', '.join(sorted(known))}"
+        )
     pieces = tuple(replace(p, wishes=wishes.get(p.id, p.wishes)) for p in drawing.pieces)
     return replace(drawing, pieces=pieces)

@@ -19,8 +19,8 @@ from panelbeater.terms.arrays import Floats
 from panelbeater.terms.drawing import Piece, Shape
 from panelbeater.terms.figure import BONE_IDS, BONE_TREE, Bone, Figure
 
-PLAIN = AssignmentOptions(mirror_bonus=0.0, region_minimum=0.0)
-"""Nothing but cover and price."""
+PLAIN = AssignmentOptions(mirror_bonus=0.0, region_minimum=0.0, gap_limit=0.0)
+"""Nothing but cover and price, to the last unit."""
 
 
 def tile_figure(tiles: Sequence[Shape], *, speck: float = 0.01, at: float = 500.0) -> Figure:

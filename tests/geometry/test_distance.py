@@ -24,7 +24,9 @@ def _spots(shape: Shape, share: float, n: int = 400) -> Points:
     """Points over the shape's box grown by a share of its longer side."""
     x0, y0, x1, y1 = shape.bounds
     pad = share * max(x1 - x0, y1 - y0)
-    return np.random.default_rng(5).uniform((x0 - pad, y0 - pad), (x1 + pad, y1 + pad), (n, 2))
+    return np.random.default_rng(5).uniform(
+        (x0 - pad, y0 - pad), (x1 + pad, y1 + pad), (n, 2)
+    )
 
 
 def _exact(shape: Shape, spots: Points) -> Floats:

@@ -1,4 +1,6 @@
-"""Transforms obey identity, inverse and associativity; linear parts come apart and together."""
+"""Transforms obey identity, inverse and associativity; linear parts come apart and
+together.
+"""
 
 from __future__ import annotations
 
@@ -24,7 +26,9 @@ CORNERS = np.array([[0.0, 0.0], [3.0, 0.0], [3.0, 2.0], [-1.0, 5.0]])
 
 places = st.floats(-500, 500, allow_nan=False)
 angles = st.floats(-3.1, 3.1, allow_nan=False)
-rigids = st.builds(lambda x, y, a: rigid(np.array([x, y]), np.array(a)), places, places, angles)
+rigids = st.builds(
+    lambda x, y, a: rigid(np.array([x, y]), np.array(a)), places, places, angles
+)
 stretches = st.builds(
     lambda scale, ratio, axis: _stretch(scale, ratio, axis),
     st.floats(0.3, 3), st.floats(1, 2), angles,
@@ -75,7 +79,9 @@ def test_a_turned_stretch_comes_apart_into_its_turn_and_its_stretch(
 
 @QUICK
 @given(rigids, stretches)
-def test_channels_make_the_same_placement_again(transform: Affines, stretch: Affines) -> None:
+def test_channels_make_the_same_placement_again(
+    transform: Affines, stretch: Affines
+) -> None:
     placement = transform @ stretch
     assert from_channels(channels(placement)) == pytest.approx(placement, abs=1e-9)
 

@@ -47,7 +47,9 @@ def test_the_standing_pose_is_the_figure_as_drawn() -> None:
     for i, bone in enumerate(FIGURE.bones):
         tip = apply(frames[i], np.array([[0.0, 0.0], [SKELETON.lengths[i], 0.0]]))
         assert tip == pytest.approx(np.array([bone.start, bone.end]), abs=1e-9)
-    for bone, body in zip(FIGURE.bones, bodies_on_stage(SKELETON, SKELETON.rest), strict=True):
+    for bone, body in zip(
+        FIGURE.bones, bodies_on_stage(SKELETON, SKELETON.rest), strict=True
+    ):
         assert shapely.hausdorff_distance(bone.body, body) < 1e-9
 
 
@@ -56,7 +58,9 @@ def test_a_mirrored_pose_gives_the_mirrored_body() -> None:
     axis = 2 * 40.0
     turns = -pose.turns[_across()]
     turns[0] = np.pi - pose.turns[0]
-    mirrored = Pose(np.array([axis - pose.root[0], pose.root[1]]), turns, pose.scales[_across()])
+    mirrored = Pose(
+        np.array([axis - pose.root[0], pose.root[1]]), turns, pose.scales[_across()]
+    )
     there, _ = place_bones(SKELETON, mirrored)
     here, _ = place_bones(SKELETON, pose)
     expected = here[_across()] * [-1, 1] + [axis, 0]
@@ -92,7 +96,9 @@ def test_turning_a_joint_carries_the_limb_below_it_and_nothing_else() -> None:
 
 def test_many_poses_at_once_are_each_pose_alone() -> None:
     poses = [_bent(seed) for seed in range(3)]
-    many = Pose(*(np.stack([getattr(p, n) for p in poses]) for n in ("root", "turns", "scales")))
+    many = Pose(
+        *(np.stack([getattr(p, n) for p in poses]) for n in ("root", "turns", "scales"))
+    )
     for i, pose in enumerate(poses):
         alone = stage_from_bones(SKELETON, pose)
         assert np.array_equal(stage_from_bones(SKELETON, many)[i], alone)

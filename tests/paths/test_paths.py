@@ -40,8 +40,11 @@ def shot(request: pytest.FixtureRequest) -> Yard:
 def _carried(shapes: list[shapely.Geometry], bodies: list[shapely.Geometry]) -> set[int]:
     """Pieces reached from the body by stepping from touching shape to touching shape."""
     height = yard(48).figure.height
-    held = {i for i, shape in enumerate(shapes)
-            if min(shape.distance(body) for body in bodies) <= FLOAT_REACH * height}  # fmt: skip
+    held = {
+        i
+        for i, shape in enumerate(shapes)
+        if min(shape.distance(body) for body in bodies) <= FLOAT_REACH * height
+    }
     front = list(held)
     while front:
         here = shapes[front.pop()]
@@ -56,7 +59,9 @@ def test_the_first_frame_is_the_vehicle(shot: Yard) -> None:
     placed = piece_transforms(shot.rig, shot.sample)
     first = shot.rig.shot.first_hold
     for frame in range(first):
-        assert placed[frame] == pytest.approx(np.broadcast_to(np.eye(3), placed[0].shape), abs=1e-9)
+        assert placed[frame] == pytest.approx(
+            np.broadcast_to(np.eye(3), placed[0].shape), abs=1e-9
+        )
 
 
 def test_the_last_frame_is_the_assigned_layout(shot: Yard) -> None:
@@ -114,7 +119,9 @@ def _one_ride(turn: float, scale: float = 1.0) -> tuple[Rides, Schedule]:
     vehicle = drawing(piece("plate", box(-10, 40, 30, 60), 0))
     skeleton = skeleton_of(capsule_figure(100, ground=100))
     rest = skeleton.rest
-    still = Pose(*(np.broadcast_to(v, (40, *v.shape)) for v in (rest.root, rest.turns, rest.scales)))
+    still = Pose(
+        *(np.broadcast_to(v, (40, *v.shape)) for v in (rest.root, rest.turns, rest.scales))
+    )
     action = Action(still, ())
     place = rigid(np.array([10.0, 50.0]), np.array(turn)) @ np.diag([scale, scale, 1.0])
     cover = Cover("plate", "torso", place, scale, 1.0, 0.1, "")
@@ -125,7 +132,8 @@ def _one_ride(turn: float, scale: float = 1.0) -> tuple[Rides, Schedule]:
 @settings(max_examples=25, derandomize=True, deadline=None)
 @given(st.floats(-3.1, 3.1), st.floats(0.7, 1.4))
 def test_a_turning_piece_keeps_its_area_on_the_way(turn: float, scale: float) -> None:
-    # A straight blend of the two matrices would shrink to 1 - 2t(1-t)(1-cos turn): Alexa 2000.
+    # A straight blend of the two matrices would shrink to 1 - 2t(1-t)(1-cos turn): Alexa
+    # 2000.
     rides, schedule = _one_ride(turn, scale)
     values = blend(rides, schedule, 40, np.zeros(1))
     sizes = np.sqrt(np.linalg.det(from_channels(values)[:, 0, :2, :2]))
@@ -152,7 +160,9 @@ def test_a_dip_is_deepest_half_way_and_gone_at_both_ends() -> None:
 
 def test_only_far_travellers_dip_and_never_below_their_allowance() -> None:
     shot = yard(48)
-    dips = dip_depths(shot.drawing, shot.rides, shot.assignment, shot.figure.height, OPTIONS)
+    dips = dip_depths(
+        shot.drawing, shot.rides, shot.assignment, shot.figure.height, OPTIONS
+    )
     near = shot.rides.travel <= OPTIONS.dip_travel * shot.figure.height
     assert np.all(dips[near] == 0)
     assert dips.max() <= OPTIONS.dip_depth
@@ -174,6 +184,8 @@ def test_a_mapped_plate_lands_where_its_cover_says() -> None:
         zip(shot.drawing.pieces, shot.assignment.covers, strict=True)
     ):
         centre = drawn.outline.centroid
-        wanted = map_shape(cover.stage_from_piece @ moved(-centre.x, -centre.y), drawn.outline)
+        wanted = map_shape(
+            cover.stage_from_piece @ moved(-centre.x, -centre.y), drawn.outline
+        )
         last = piece_outlines(shot.rig, shot.sample, 23)[i]
         assert last.symmetric_difference(wanted).area < 1e-6 * wanted.area, drawn.id

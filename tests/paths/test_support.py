@@ -30,7 +30,12 @@ def _tiles(crowd: Crowd, moves: Points, frame: int) -> list[shapely.Geometry]:
 
 
 def test_a_tile_on_the_body_and_a_tile_on_that_tile_do_not_float() -> None:
-    shapes = [box(10, 0, 20, 10), box(20, 0, 30, 10), box(40, 0, 50, 10), box(50, 4, 60, 14)]
+    shapes = [
+        box(10, 0, 20, 10),
+        box(20, 0, 30, 10),
+        box(40, 0, 50, 10),
+        box(50, 4, 60, 14),
+    ]
     assert floating_groups(shapes, [BODY], HEIGHT, OPTIONS) == [[2, 3]]
 
 

@@ -37,7 +37,9 @@ def test_a_plan_read_back_plays_the_same_shot(values: Any) -> None:
     assert np.array_equal(once.bone_scales, again.bone_scales)
     assert np.array_equal(SHOT.rig.depth, rig.depth)
     assert rig.shot == SHOT.rig.shot
-    assert [c.region for c in assignment.covers] == [c.region for c in SHOT.assignment.covers]
+    assert [c.region for c in assignment.covers] == [
+        c.region for c in SHOT.assignment.covers
+    ]
 
 
 def test_outlines_and_wishes_come_back_as_drawn(values: Any) -> None:
@@ -58,7 +60,9 @@ def test_writing_what_was_read_gives_the_same_text(text: str, values: Any) -> No
 @pytest.mark.parametrize("version", [VERSION + 1, VERSION - 2, "1", None, 1.5])
 def test_another_version_is_refused_in_one_line(values: Any, version: Any) -> None:
     values["version"] = version
-    with pytest.raises(DrawingError, match=r"^lorry\.json: version .*this reader takes") as caught:
+    with pytest.raises(
+        DrawingError, match=r"^lorry\.json: version .*this reader takes"
+    ) as caught:
         plan_from_json(values, name="lorry.json")
     assert "\n" not in str(caught.value)
     assert caught.value.exit_status == 2

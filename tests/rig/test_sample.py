@@ -21,7 +21,9 @@ FRAMES = np.arange(48, dtype=np.float64)
 
 def test_a_track_without_corrections_passes_through_its_planned_placements() -> None:
     # Where no support was needed the planned ride is the plain blend.
-    dips = dip_depths(SHOT.drawing, SHOT.rides, SHOT.assignment, SHOT.figure.height, PathOptions())
+    dips = dip_depths(
+        SHOT.drawing, SHOT.rides, SHOT.assignment, SHOT.figure.height, PathOptions()
+    )
     planned = from_channels(blend(SHOT.rides, SHOT.schedule, 48, dips))
     found = np.stack([blend_at(track, FRAMES) for track in SHOT.rig.tracks], axis=1)
     assert found[..., :2, :2] == pytest.approx(planned[..., :2, :2], abs=1e-9)
@@ -35,13 +37,17 @@ def test_keys_at_whole_frames_are_met_exactly() -> None:
         assert len(track.key_u) == len(at)
         assert track.key_u[[0, -1]].tolist() == [0, 1]
         assert np.all(np.diff(track.key_u) > 0)
-        assert blend_at(track, at) == pytest.approx(from_channels(track.key_channels), abs=1e-9)
+        assert blend_at(track, at) == pytest.approx(
+            from_channels(track.key_channels), abs=1e-9
+        )
 
 
 def test_a_placement_is_its_bone_times_its_blend() -> None:
     for i, track in enumerate(SHOT.rig.tracks):
         bone = SHOT.sample.stage_from_bone[:, BONE_IDS.index(track.bone)]
-        assert SHOT.sample.stage_from_piece[:, i] == pytest.approx(bone @ blend_at(track, FRAMES))
+        assert SHOT.sample.stage_from_piece[:, i] == pytest.approx(
+            bone @ blend_at(track, FRAMES)
+        )
 
 
 def test_a_half_frame_lies_between_its_neighbours() -> None:
@@ -78,7 +84,9 @@ def test_the_armour_follows_a_body_that_someone_else_poses() -> None:
         b = BONE_IDS.index(track.bone)
         # Seen from its bone a piece does the same whatever the body does.
         seen = np.linalg.inv(free.stage_from_bone[:, b]) @ free.stage_from_piece[:, i]
-        planned = np.linalg.inv(default.stage_from_bone[:, b]) @ default.stage_from_piece[:, i]
+        planned = (
+            np.linalg.inv(default.stage_from_bone[:, b]) @ default.stage_from_piece[:, i]
+        )
         assert seen == pytest.approx(planned, abs=1e-8)
 
 

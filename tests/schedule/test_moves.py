@@ -48,7 +48,11 @@ def _moves(schedule: Schedule) -> dict[str, Move]:
 def test_a_toy_schedule_is_proven_optimal_and_leaves_with_its_bones() -> None:
     spans = {"torso": FrameSpan(20, 40), "head": FrameSpan(35, 55)}
     schedule = schedule_moves(
-        STACK, _laid("torso", "torso", "head"), _still_action(spans), [0.1, 0.1, 0.1], shot=SHOT
+        STACK,
+        _laid("torso", "torso", "head"),
+        _still_action(spans),
+        [0.1, 0.1, 0.1],
+        shot=SHOT,
     )
     assert schedule.proof == "optimal"
     moves, lead = _moves(schedule), ScheduleOptions().lead_frames
@@ -69,21 +73,31 @@ def test_a_piece_lands_after_its_bone_when_there_is_room() -> None:
 def test_of_two_pieces_on_one_limb_the_outer_leaves_first() -> None:
     spans = {"forearm_l": FrameSpan(20, 40), "upper_arm_l": FrameSpan(21, 40)}
     layout = _laid("forearm_l", "upper_arm_l", "head")
-    schedule = schedule_moves(STACK, layout, _still_action(spans), [0.1, 0.1, 0.1], shot=SHOT)
+    schedule = schedule_moves(
+        STACK, layout, _still_action(spans), [0.1, 0.1, 0.1], shot=SHOT
+    )
     moves = _moves(schedule)
     assert moves["door"].start <= moves["floor"].start
     # Side by side they would leave in the order of their bones.
-    apart = replace(STACK, pieces=(STACK.pieces[0],
-                                   piece("door", box(200, 0, 238, 18), 1), STACK.pieces[2]))  # fmt: skip
+    apart = replace(
+        STACK,
+        pieces=(STACK.pieces[0], piece("door", box(200, 0, 238, 18), 1), STACK.pieces[2]),
+    )
     free = _moves(schedule_moves(apart, layout, _still_action(spans), [0.1] * 3, shot=SHOT))
     assert free["floor"].start < free["door"].start
 
 
 def test_pieces_of_one_limb_leave_together() -> None:
     spans = {"thigh_l": FrameSpan(10, 30), "foot_l": FrameSpan(30, 50)}
-    together = _moves(schedule_moves(
-        STACK, _laid("thigh_l", "head", "foot_l"), _still_action(spans), [0.1] * 3, shot=SHOT
-    ))  # fmt: skip
+    together = _moves(
+        schedule_moves(
+            STACK,
+            _laid("thigh_l", "head", "foot_l"),
+            _still_action(spans),
+            [0.1] * 3,
+            shot=SHOT,
+        )
+    )
     apart = _moves(schedule_moves(
         STACK, _laid("thigh_l", "head", "foot_r"),
         _still_action({**spans, "foot_r": FrameSpan(30, 50)}), [0.1] * 3, shot=SHOT
@@ -97,7 +111,9 @@ def test_pieces_of_one_limb_leave_together() -> None:
 def test_every_piece_moves_once_inside_the_window(n_frames: int) -> None:
     shot = yard(n_frames)
     window = shot.rig.shot.moving
-    assert [move.piece for move in shot.schedule.moves] == [p.id for p in shot.drawing.pieces]
+    assert [move.piece for move in shot.schedule.moves] == [
+        p.id for p in shot.drawing.pieces
+    ]
     for move in shot.schedule.moves:
         assert window.start <= move.start < move.end <= window.stop
 
@@ -105,7 +121,11 @@ def test_every_piece_moves_once_inside_the_window(n_frames: int) -> None:
 def test_a_longer_way_takes_more_frames() -> None:
     spans = dict.fromkeys(BONE_IDS, FrameSpan(20, 22))
     schedule = schedule_moves(
-        STACK, _laid("torso", "torso", "torso"), _still_action(spans), [0.0, 0.2, 0.8], shot=SHOT
+        STACK,
+        _laid("torso", "torso", "torso"),
+        _still_action(spans),
+        [0.0, 0.2, 0.8],
+        shot=SHOT,
     )
     lengths = [move.end - move.start for move in schedule.moves]
     shortest = ScheduleOptions().shortest_frames
@@ -137,4 +157,3 @@ def test_the_same_shot_gets_the_same_schedule() -> None:
         (shot.rides.travel / shot.figure.height).tolist(), shot=shot.rig.shot,
     )  # fmt: skip
     assert again == shot.schedule
-

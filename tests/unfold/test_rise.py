@@ -39,7 +39,9 @@ def test_the_last_frames_are_the_standing_figure(n_frames: int) -> None:
     shot = yard(n_frames)
     for frame in range(n_frames - shot.rig.shot.last_hold, n_frames):
         for bone, body in zip(
-            shot.figure.bones, bodies_on_stage(shot.skeleton, _pose(shot, frame)), strict=True
+            shot.figure.bones,
+            bodies_on_stage(shot.skeleton, _pose(shot, frame)),
+            strict=True,
         ):
             assert shapely.hausdorff_distance(body, bone.body) < 1e-7
 
@@ -139,7 +141,9 @@ def test_the_action_covers_every_frame_of_a_short_and_a_long_shot() -> None:
 
 def _turned(vector: np.ndarray, angle: float) -> np.ndarray:
     x, y = vector
-    return np.array([x * np.cos(angle) - y * np.sin(angle), x * np.sin(angle) + y * np.cos(angle)])
+    return np.array(
+        [x * np.cos(angle) - y * np.sin(angle), x * np.sin(angle) + y * np.cos(angle)]
+    )
 
 
 def test_a_figure_that_would_kneel_into_the_ground_is_lifted() -> None:
@@ -157,5 +161,9 @@ def test_a_figure_that_would_kneel_into_the_ground_is_lifted() -> None:
     )  # fmt: skip
     under = Polygon([(-500, GROUND + 0.24), (500, GROUND + 0.24), (500, 900), (-500, 900)])
     for frame in range(48):
-        pose = Pose(action.pose.root[frame], action.pose.turns[frame], action.pose.scales[frame])
-        assert not any(b.intersects(under) for b in bodies_on_stage(shot.skeleton, pose)), frame
+        pose = Pose(
+            action.pose.root[frame], action.pose.turns[frame], action.pose.scales[frame]
+        )
+        assert not any(b.intersects(under) for b in bodies_on_stage(shot.skeleton, pose)), (
+            frame
+        )

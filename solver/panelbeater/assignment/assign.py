@@ -46,8 +46,10 @@ def offer_placements(
     """
     options = options or AssignmentOptions()
     placements = tuple(find_placements(drawing.pieces, figure, ground, options, effort))
-    homeless = sorted({p.id for p in drawing.pieces}
-                      - {drawing.pieces[place.piece].id for place in placements})  # fmt: skip
+    homeless = sorted(
+        {p.id for p in drawing.pieces}
+        - {drawing.pieces[place.piece].id for place in placements}
+    )
     if homeless:
         raise NoAssignmentError(
             f"no place on the robot for {', '.join(homeless)}: every region is banned or too far "
@@ -104,13 +106,20 @@ def _assignment(
     covers = []
     for i, (piece, place) in enumerate(zip(drawing.pieces, laid, strict=True)):
         region = figure.bones[place.region].region
-        others = [p.outline for k, p in enumerate(laid) if k != i and p.region == place.region]
+        others = [
+            p.outline for k, p in enumerate(laid) if k != i and p.region == place.region
+        ]
         own = place.outline.intersection(region)
         gain = own.difference(shapely.union_all(others)).area / total
         covers.append(
             Cover(
-                piece.id, figure.bones[place.region].id, place.stage_from_piece, place.scale,
-                place.stretch, float(gain), _reason(case, choice, i, float(gain)),
+                piece.id,
+                figure.bones[place.region].id,
+                place.stage_from_piece,
+                place.scale,
+                place.stretch,
+                float(gain),
+                _reason(case, choice, i, float(gain)),
             )  # fmt: skip
         )
     return Assignment(
@@ -135,4 +144,6 @@ def _reason(case: Case, choice: Choice, piece: int, gain: float) -> str:
         return f"{text}; fits nowhere else"
     second = others[int(net[others].argmax())]
     loss = net[choice.chosen[piece]] - net[second]
-    return f"{text}; second best {bones[case.placements[second].region].id}, {loss:+.1%} worse"
+    return (
+        f"{text}; second best {bones[case.placements[second].region].id}, {loss:+.1%} worse"
+    )

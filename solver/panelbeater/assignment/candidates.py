@@ -66,7 +66,9 @@ def piece_form(index: int, piece: Piece, options: AssignmentOptions) -> PieceFor
     shapes = np.array([(s, t) for s in scales for t in stretches])
     ways = np.array([stretch_matrix(s, t, axis) for s, t in shapes])
     kept = np.array([is_kept(s, max(t, 1 / t), options) for s, t in shapes])
-    return PieceForm(index, outline, axis, float(np.hypot(*reach.T).max()), shapes, ways, kept)
+    return PieceForm(
+        index, outline, axis, float(np.hypot(*reach.T).max()), shapes, ways, kept
+    )
 
 
 def is_kept(scale: float, stretch: float, options: AssignmentOptions) -> bool:
@@ -103,7 +105,9 @@ def find_placements(
     """
     shapely.prepare(figure.silhouette)
     found = []
-    windows = [_Window(i, bone, figure, ground, options) for i, bone in enumerate(figure.bones)]
+    windows = [
+        _Window(i, bone, figure, ground, options) for i, bone in enumerate(figure.bones)
+    ]
     for index, piece in enumerate(pieces):
         effort.note(f"trying {piece.id} on every region ({index + 1} of {len(pieces)})")
         form = piece_form(index, piece, options)
@@ -131,7 +135,12 @@ class _Window:
     """A raster round one region that knows what every spot is worth."""
 
     def __init__(
-        self, index: int, bone: Bone, figure: Figure, ground: float, options: AssignmentOptions
+        self,
+        index: int,
+        bone: Bone,
+        figure: Figure,
+        ground: float,
+        options: AssignmentOptions,
     ) -> None:
         self.index, self.bone, self.options, self.ground = index, bone, options, ground
         x0, y0, x1, y1 = bone.region.bounds
@@ -140,7 +149,8 @@ class _Window:
         self.cell = side / n
         self.origin = np.array([(x0 + x1 - side) / 2, (y0 + y1 - side) / 2])
         self.size = fft.next_fast_len(2 * n)
-        # The worth map is padded on all sides: a piece that hangs over the window still pays.
+        # The worth map is padded on all sides: a piece that hangs over the window still
+        # pays.
         at = (np.arange(2 * n) + 0.5 - n / 2) * self.cell
         xs, ys = np.meshgrid(self.origin[0] + at, self.origin[1] + at)
         own = shapely.contains_xy(bone.region, xs, ys)
@@ -179,16 +189,23 @@ class _Window:
                 continue
             scale, stretch = form.shapes[way % len(form.shapes)]
             yield Placement(
-                form.index, self.index, place, float(scale), float(max(stretch, 1 / stretch)),
-                outline, float(value[way, row, column]) * self.cell**2,
-            )  # fmt: skip
+                form.index,
+                self.index,
+                place,
+                float(scale),
+                float(max(stretch, 1 / stretch)),
+                outline,
+                float(value[way, row, column]) * self.cell**2,
+            )
 
     def _masks(self, form: PieceForm, linear: Floats) -> Floats:
         """(n_ways, n, n) rasters of the piece under every way, its centroid on cell n / 2."""
         n = self.options.raster
         at = ((np.arange(n) - n / 2) * self.cell).astype(np.float32)
         grid = np.stack(np.meshgrid(at, at), axis=-1).reshape(-1, 2)  # (n * n, 2)
-        back = grid @ np.swapaxes(np.linalg.inv(linear), -1, -2).astype(np.float32)  # (n_ways, n * n, 2)
+        back = grid @ np.swapaxes(np.linalg.inv(linear), -1, -2).astype(
+            np.float32
+        )  # (n_ways, n * n, 2)
         fine = 64
         step = 2.02 * form.extent / fine
         ticks = (np.arange(fine) + 0.5) * step - 1.01 * form.extent

@@ -26,7 +26,9 @@ class AssignmentOptions:
     scale_steps: tuple[float, ...] = (0.75, 0.87, 1.0, 1.15, 1.32)
     stretch_steps: tuple[float, ...] = (0.77, 0.88, 1.0, 1.14, 1.3)
     raster: int = 32
-    """Side of the search window in cells; the window spans the region and the piece round it."""
+    """Side of the search window in cells; the window spans the region and the piece round
+    it.
+    """
     per_region: int = 8
     """Placements kept for one piece on one region."""
     per_piece: int = 70
@@ -46,7 +48,9 @@ class AssignmentOptions:
     stretch_price: float = 0.04
     """Per unit of ln stretch times the piece's own share of the figure."""
     habit_reach: float = 0.06
-    """A wheel further than this from its joint (share of the height) loses most of the habit."""
+    """A wheel further than this from its joint (share of the height) loses most of the
+    habit.
+    """
     keep_bonus: float = 0.3
     """For the whole vehicle's visible area kept at unit scale and in shape, pro rata."""
     keep_scale: float = 0.05
@@ -58,7 +62,8 @@ class AssignmentOptions:
     region_minimum: float = 0.6
     """Own-region cover below this is charged twice."""
     gap_limit: float = 0.002
-    """Proven within this of the best over the pool is good enough: refinement moves more."""
+    """Proven within this of the best over the pool is good enough: refinement moves more.
+    """
     deterministic_time: float = 6.0
     """CP-SAT effort at budget 1, in the solver's deterministic seconds."""
     habits: dict[Kind, dict[str, float]] = field(default_factory=lambda: HABITS)

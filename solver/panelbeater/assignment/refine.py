@@ -45,8 +45,9 @@ def refine_placements(
 ) -> tuple[Placement, ...]:
     """Coordinate search on move, turn, scale and stretch, piece by piece, largest first.
 
-    The exact polygon area is the judge, so a placement is never traded for a worse one; bounds
-    are hard, wheels and signature pieces keep their proportions. Grows with pieces x rounds.
+    The exact polygon area is the judge, so a placement is never traded for a worse one;
+    bounds are hard, wheels and signature pieces keep their proportions. Grows with pieces x
+    rounds.
     """
     slack = 0.002 * figure.height
     silhouette = figure.silhouette.simplify(slack)
@@ -63,7 +64,11 @@ def refine_placements(
             if pieces[i].kind == "wheel":
                 continue  # habit put it at the ankle; area alone would pull it away
             here = current[i]
-            others = [p.outline for k, p in enumerate(current) if k != i and p.region == here.region]
+            others = [
+                p.outline
+                for k, p in enumerate(current)
+                if k != i and p.region == here.region
+            ]
             own = regions[here.region]
             bare = own.difference(shapely.union_all(others)) if others else own
             body = figure.bones[here.region].body
@@ -82,7 +87,9 @@ def _nudge(
     outline = form.outline.simplify(0.001 * height)
     x = _unknowns(place, form)
     best = _worth(x, outline, form, piece.allowance, spot)
-    stride = np.array([step * height, step * height, 6 * step, 3 * step, 0.0 if stiff else 3 * step])
+    stride = np.array(
+        [step * height, step * height, 6 * step, 3 * step, 0.0 if stiff else 3 * step]
+    )
     for _ in range(4):
         improved = False
         for axis in np.flatnonzero(stride):
@@ -108,7 +115,9 @@ def _unknowns(place: Placement, form: PieceForm) -> Floats:
     axis = np.array([np.cos(form.axis), np.sin(form.axis)])
     along = float(axis @ stretch @ axis)
     ln_scale = float(np.log(place.scale))
-    return np.array([*place.stage_from_piece[:2, 2], turn, ln_scale, 2 * (np.log(along) - ln_scale)])
+    return np.array(
+        [*place.stage_from_piece[:2, 2], turn, ln_scale, 2 * (np.log(along) - ln_scale)]
+    )
 
 
 def _matrix(x: Floats, form: PieceForm) -> Floats:
@@ -117,7 +126,9 @@ def _matrix(x: Floats, form: PieceForm) -> Floats:
     return matrix
 
 
-def _worth(x: Floats, outline: Shape, form: PieceForm, allowed: Allowance, spot: _Spot) -> float:
+def _worth(
+    x: Floats, outline: Shape, form: PieceForm, allowed: Allowance, spot: _Spot
+) -> float:
     """Exact area won less spill and span; minus infinity outside the bounds."""
     low, high = np.log(allowed.scale_min) - 1e-9, np.log(allowed.scale_max) + 1e-9
     if not low <= x[3] <= high or abs(x[4]) > np.log(allowed.stretch_max) + 1e-9:

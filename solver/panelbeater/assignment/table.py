@@ -56,7 +56,11 @@ class Table:
     def on_region(self, piece: int, region: int) -> list[cp_model.IntVar]:
         """All placements of one piece on one region."""
         places = self._case.placements
-        return [self.chosen[j] for j in self._by_piece.get(piece, []) if places[j].region == region]
+        return [
+            self.chosen[j]
+            for j in self._by_piece.get(piece, [])
+            if places[j].region == region
+        ]
 
     def covering(self, cell: int) -> list[cp_model.IntVar]:
         """All placements that cover one cell of their own region."""
@@ -71,7 +75,8 @@ def price_placements(
     folded_bodies: Sequence[shapely.Geometry],
     options: AssignmentOptions,
 ) -> Floats:
-    """(n_placements,) prices as shares of the figure: spill, span, travel, gap, turn, resize.
+    """(n_placements,) prices as shares of the figure: spill, span, travel, gap, turn,
+    resize.
 
     folded_from_rest : (n_bones, 3, 3), where the fold carries what stands on each bone.
     """
@@ -81,7 +86,9 @@ def price_placements(
     outlines = np.array([place.outline for place in placements], dtype=object)
     area = shapely.area(outlines)
     inside = shapely.area(shapely.intersection(outlines, figure.silhouette))
-    regions = np.array([figure.bones[place.region].region for place in placements], dtype=object)
+    regions = np.array(
+        [figure.bones[place.region].region for place in placements], dtype=object
+    )
     own = shapely.area(shapely.intersection(outlines, regions))
     price = options.spill_price * (area - inside) + options.span_price * (inside - own)
     price = price / total
@@ -91,8 +98,12 @@ def price_placements(
         landing = folded_from_rest[place.region] @ place.stage_from_piece
         drawn = piece.outline.centroid
         travel = np.hypot(landing[0, 2] - drawn.x, landing[1, 2] - drawn.y) / height
-        turn = abs(np.arctan2(place.stage_from_piece[1, 0] - place.stage_from_piece[0, 1],
-                              place.stage_from_piece[0, 0] + place.stage_from_piece[1, 1]))  # fmt: skip
+        turn = abs(
+            np.arctan2(
+                place.stage_from_piece[1, 0] - place.stage_from_piece[0, 1],
+                place.stage_from_piece[0, 0] + place.stage_from_piece[1, 1],
+            )
+        )
         share = piece.outline.area / total
         price[j] += options.travel_price * travel + options.turn_price * turn / np.pi
         price[j] += options.gap_price * gaps[place.piece, place.region] / height
@@ -132,8 +143,9 @@ def visible_shares(pieces: Sequence[Piece]) -> Floats:
 def _habit(
     piece: Piece, place: Placement, figure: Figure, options: AssignmentOptions
 ) -> float:
-    """Share of the figure a habit is worth; a wheel's fades with its distance from the joint
-    at the far end of the limb: the ankle, the heel, the elbow."""
+    """Share of the figure a habit is worth; a wheel's fades with its distance from the
+    joint at the far end of the limb: the ankle, the heel, the elbow.
+    """
     worth = options.habits[piece.kind].get(_limb(place.region), 0.0)
     if piece.kind != "wheel" or worth == 0.0:
         return worth

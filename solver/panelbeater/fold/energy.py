@@ -42,6 +42,10 @@ class FoldOptions:
     low_feet_weight: float = 0.08
     length_min: float = 0.55  # a usual foreshortening in cut-out work, see the design notes
     width_min: float = 0.4
+    seedling: float = 0.25
+    """Size of the body when the search begins."""
+    grown_by: float = 0.6
+    """Share of the steps after which it has its full size."""
     shrink: float = 0.96
     """Where a fold leaks, its limbs are drawn this much smaller and it is tried again."""
     n_shrinks: int = 14
@@ -106,8 +110,12 @@ def energy(
     distance, slope = grid.at(points)
     out = np.maximum(0.0, distance / height + options.margin)
     weight = options.outside_weight * firmness / body.points.shape[1]
-    cost = weight * (out**2).sum(axis=(1, 2))
-    force = (2 * weight / height) * out[..., None] * slope  # (s, b, k, 2)
+    # Quadratic near the edge, straight beyond: a narrow gap between cab and load must cost as
+    # much as its crossing shows, not next to nothing.
+    bend = options.margin
+    cost = weight * (out**2 / (out + bend)).sum(axis=(1, 2)) * bend
+    rise = out * (out + 2 * bend) / (out + bend) ** 2 * bend
+    force = (weight / height) * rise[..., None] * slope  # (s, b, k, 2)
 
     middle = points.mean(axis=2)  # (s, b, 2)
     apart = (middle[:, :, None] - middle[:, None]) / (options.heap_reach * height)

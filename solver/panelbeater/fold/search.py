@@ -8,7 +8,17 @@ import numpy as np
 import shapely
 
 from panelbeater.errors import NoFoldError
-from panelbeater.fold.energy import N_SCALES, Body, FoldOptions, energy, limits, sample_body, unpack
+from panelbeater.fold.energy import (
+    GROUP_OF_BONE,
+    GROUPS,
+    N_SCALES,
+    Body,
+    FoldOptions,
+    energy,
+    limits,
+    sample_body,
+    unpack,
+)
 from panelbeater.geometry.distance import DistanceGrid, distance_grid
 from panelbeater.kinematics.chain import Skeleton, bodies_on_stage, place_bones, skeleton_of
 from panelbeater.terms.arrays import Floats
@@ -39,7 +49,7 @@ def find_folds(
     body = sample_body(skeleton, figure.height)
     grid = distance_grid(silhouette)
     found = _descend(body, grid, _starts(body, grid, rng, options), options, options.n_steps)
-    cost, _ = energy(body, grid, found, options, firmness=10.0)
+    cost, _ = energy(body, grid, found, options, firmness=1000.0)
     best = found[np.argsort(cost, kind="stable")[: 5 * n_folds]]
     folds: list[Fold] = []
     nearest: Fold | None = None
@@ -80,19 +90,27 @@ def _starts(
 def _descend(
     body: Body, grid: DistanceGrid, x: Floats, options: FoldOptions, n_steps: int
 ) -> Floats:
-    """All starts go downhill side by side with Adam steps (Kingma & Ba 2015), kept in limits;
-    the edge gets firmer as the steps get shorter."""
+    """All starts go downhill side by side with Adam steps (Kingma & Ba 2015), kept in limits.
+
+    Every body starts small and grows: a limb that grows inside one part of the vehicle bends
+    there, while a full-sized one thrown across a narrow gap stays stuck across it.
+    """
     low, high = limits(options)
+    small = low.copy()
+    small[-N_SCALES:] *= options.seedling
     mean, spread = np.zeros_like(x), np.zeros_like(x)
     for step in range(n_steps):
         share = step / n_steps
-        _, slope = energy(body, grid, x, options, firmness=10.0 ** (2 * share - 1))
+        grown = min(1.0, options.seedling + (1 - options.seedling) * share / options.grown_by)
+        x = x.copy()
+        x[:, -N_SCALES:] = np.clip(x[:, -N_SCALES:], grown * low[-N_SCALES:], grown)
+        _, slope = energy(body, grid, x, options, firmness=10.0 ** (3 * share - 1))
         mean = 0.9 * mean + 0.1 * slope
         spread = 0.98 * spread + 0.02 * slope**2
         unbiased = np.sqrt(spread / (1 - 0.98 ** (step + 1))) + 1e-9
         rate = 0.06 * (1 - share) ** 1.5 + 0.001
-        x = np.clip(x - rate * mean / (1 - 0.9 ** (step + 1)) / unbiased, low, high)
-    return x
+        x = np.clip(x - rate * mean / (1 - 0.9 ** (step + 1)) / unbiased, small, high)
+    return np.clip(x, low, high)
 
 
 def _hidden(
@@ -102,16 +120,16 @@ def _hidden(
     the least changed body first."""
     low, high = limits(options)
     caps = np.broadcast_to(high, x.shape).copy()
-    leaks = np.full(len(x), np.inf)
     open_ = np.ones(len(x), dtype=bool)
     for _ in range(options.n_shrinks):
         for k in np.flatnonzero(open_):
-            leaks[k] = body_leak(body.skeleton, unpack(body, x[k]), silhouette)
-        open_ &= leaks > LEAK_MAX
+            pose = unpack(body, x[k])
+            open_[k] = body_leak(body.skeleton, pose, silhouette) > LEAK_MAX
+            out = np.tile(_groups_outside(body.skeleton, pose, silhouette), 2)
+            smaller = np.maximum(low[-N_SCALES:], x[k, -N_SCALES:] * options.shrink)
+            caps[k, -N_SCALES:] = np.where(out, smaller, caps[k, -N_SCALES:])
         if not open_.any():
             break
-        scales = x[open_, -N_SCALES:]
-        caps[open_, -N_SCALES:] = np.maximum(low[-N_SCALES:], scales * options.shrink)
         x[open_] = _settle(body, grid, x[open_], options, low, caps[open_])
     folds = []
     for k in range(len(x)):
@@ -124,13 +142,23 @@ def _hidden(
     return [folds[k] for k in sorted(range(len(x)), key=lambda k: (round(changed[k], 9), k))]
 
 
+def _groups_outside(skeleton: Skeleton, pose: Pose, silhouette: Shape) -> np.ndarray:
+    """(n_groups,) bool: which limbs stick out by more than a fair share of the leak."""
+    bodies = bodies_on_stage(skeleton, pose)
+    fair = LEAK_MAX * sum(body.area for body in bodies) / len(bodies)
+    out = np.zeros(len(GROUPS), dtype=bool)
+    for bone, body in enumerate(bodies):
+        out[GROUP_OF_BONE[bone]] |= body.difference(silhouette).area > fair
+    return out
+
+
 def _settle(
     body: Body, grid: DistanceGrid, x: Floats, options: FoldOptions, low: Floats, high: Floats
 ) -> Floats:
     """A few short steps with a firm edge, all folds side by side."""
     x = np.clip(x, low, high)
     for step in range(40):
-        _, slope = energy(body, grid, x, options, firmness=30.0)
+        _, slope = energy(body, grid, x, options, firmness=100.0)
         length = np.abs(slope).max(axis=1, keepdims=True) + 1e-9
         x = np.clip(x - 0.005 * (1 - step / 45) * slope / length, low, high)
     return x

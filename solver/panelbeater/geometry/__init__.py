@@ -1,0 +1,1 @@
+"""Frames of reference, distances, and where the rig stands on the stage."""

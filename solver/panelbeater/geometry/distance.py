@@ -49,9 +49,12 @@ class DistanceGrid:
         return upper + fy * (lower - upper) + off * self.cell, slope
 
 
-def distance_grid(shape: Shape, *, n_cells: int = 220, margin: float = 0.25) -> DistanceGrid:
-    """Sample the signed distance of a shape; `n_cells` along its longer side, `margin` around
-    it as a share of that side. Costs grow with the square of n_cells."""
+def distance_grid(
+    shape: Shape, *, n_cells: int = 220, margin: float = 0.25
+) -> DistanceGrid:
+    """Sample the signed distance of a shape; `n_cells` along its longer side, `margin`
+    around it as a share of that side. Costs grow with the square of n_cells.
+    """
     x0, y0, x1, y1 = shape.bounds
     side = max(x1 - x0, y1 - y0)
     cell = side / n_cells

@@ -36,14 +36,17 @@ def apply(transform: Affines, points: Points) -> Points:
 def map_shape(transform: Affines, shape: Shape) -> Shape:
     """Map polygons by one (3, 3) transform."""
     mapped = shapely.transform(shape, lambda xy: apply(transform, xy))
-    if not isinstance(mapped, Polygon | MultiPolygon):  # pragma: no cover - shapely keeps types
+    if not isinstance(
+        mapped, Polygon | MultiPolygon
+    ):  # pragma: no cover - shapely keeps types
         raise TypeError(mapped.geom_type)
     return mapped
 
 
 def polar(linear: Floats) -> tuple[Floats, Floats]:
     """Split (..., 2, 2) matrices with positive determinant into turn (...,) and symmetric
-    stretch (..., 2, 2), so that linear = rotation(turn) @ stretch."""
+    stretch (..., 2, 2), so that linear = rotation(turn) @ stretch.
+    """
     turn = np.arctan2(
         linear[..., 1, 0] - linear[..., 0, 1], linear[..., 0, 0] + linear[..., 1, 1]
     )
@@ -56,7 +59,8 @@ def channels(transform: Affines) -> Floats:
     """(..., 3, 3) to (..., 6): x, y, turn, sxx, sxy, syy; rotation(turn) @ stretch."""
     turn, stretch = polar(transform[..., :2, :2])
     return np.concatenate(
-        [transform[..., :2, 2], turn[..., None], stretch[..., 0, :], stretch[..., 1, 1:]], axis=-1
+        [transform[..., :2, 2], turn[..., None], stretch[..., 0, :], stretch[..., 1, 1:]],
+        axis=-1,
     )
 
 

@@ -1,0 +1,1 @@
+"""Bone chains, how far joints turn, and how moves are spaced."""

@@ -56,7 +56,8 @@ def skeleton_of(figure: Figure) -> Skeleton:
 def place_bones(skeleton: Skeleton, pose: Pose) -> tuple[Points, Floats]:
     """Joints (..., n_bones, 2) and angles (..., n_bones) of a pose, stage frame.
 
-    A foreshortened parent carries its children's joints nearer: offsets shrink with its scales.
+    A foreshortened parent carries its children's joints nearer: offsets shrink with its
+    scales.
     """
     angles = np.empty_like(pose.turns)
     origins = np.empty((*pose.turns.shape, 2))

@@ -36,8 +36,8 @@ def plan_paths(
 ) -> tuple[Track, ...]:
     """Tracks in the order of `Drawing.pieces`.
 
-    Every path starts as a straight ride in its bone's frame, which is an arc on the stage, and
-    is then drawn to the body wherever it would float and up wherever it would sink.
+    Every path starts as a straight ride in its bone's frame, which is an arc on the stage,
+    and is then drawn to the body wherever it would float and up wherever it would sink.
     """
     options = options or PathOptions()
     dips = dip_depths(drawing, rides, assignment, height, options)
@@ -69,8 +69,8 @@ def plan_paths(
 def _track(piece: str, bone: str, values: Floats) -> Track:
     """Keys on every frame between the last still one before and the first still one after.
 
-    The ease is the quintic of the rig equation; keys sit at the u of their frames, so the rig
-    passes through every planned placement.
+    The ease is the quintic of the rig equation; keys sit at the u of their frames, so the
+    rig passes through every planned placement.
     """
     stirs = np.abs(np.diff(values, axis=0)).max(axis=1) > 1e-12  # (f - 1,)
     frames = np.flatnonzero(stirs)

@@ -60,13 +60,13 @@ def find_rides(
     return Rides(bones, first, last, frames)
 
 
-def blend(
-    rides: Rides, schedule: Schedule, n_frames: int, dips: Floats
-) -> Floats:
-    """(n_frames, n_pieces, 6): every channel eased from first to last in the piece's own time.
+def blend(rides: Rides, schedule: Schedule, n_frames: int, dips: Floats) -> Floats:
+    """(n_frames, n_pieces, 6): every channel eased from first to last in the piece's own
+    time.
 
-    Turn and stretch are joined separately (polar decomposition), so a turning piece keeps its
-    area: Alexa et al. 2000, section 3. dips : (n_pieces,), share of size hidden in mid-motion.
+    Turn and stretch are joined separately (polar decomposition), so a turning piece keeps
+    its area: Alexa et al. 2000, section 3. dips : (n_pieces,), share of size hidden in
+    mid-motion.
     """
     starts = np.array([move.start for move in schedule.moves])
     ends = np.array([move.end for move in schedule.moves])
@@ -78,13 +78,18 @@ def blend(
 
 
 def dip_depths(
-    drawing: Drawing, rides: Rides, assignment: Assignment, height: float, options: PathOptions
+    drawing: Drawing,
+    rides: Rides,
+    assignment: Assignment,
+    height: float,
+    options: PathOptions,
 ) -> Floats:
     """(n_pieces,): how much each far traveller shrinks half-way, inside its allowance."""
     far = np.clip(rides.travel / height / options.dip_travel - 1.0, 0.0, 1.0)
     ends = np.array([min(1.0, cover.scale) for cover in assignment.covers])
-    # Half-way the size is about the mean of both ends; the dip may not go below the allowance.
-    room = 1.0 - np.array([p.allowance.dip_min for p in drawing.pieces]) / (0.5 + 0.5 * ends)
+    # Half-way the size is about the mean of both ends; the dip may not go below the
+    # allowance.
+    room = 1.0 - np.array([p.allowance.dip_min for p in drawing.pieces]) / (
+        0.5 + 0.5 * ends
+    )
     return np.minimum(options.dip_depth * far, np.maximum(0.0, 0.9 * room))
-
-

@@ -39,10 +39,10 @@ def hold_together(
 ) -> Points:
     """Stage moves (n_frames, n_pieces, 2) that keep every piece carried and above ground.
 
-    Frames before `first` and from `last` on are left alone. A floating group is moved towards
-    what it is nearest to, by as much as it is off; the move fades in and out over neighbouring
-    frames so that no path gets a kink. Rounds repeat on the frames that changed, because a
-    piece that moves may leave another behind.
+    Frames before `first` and from `last` on are left alone. A floating group is moved
+    towards what it is nearest to, by as much as it is off; the move fades in and out over
+    neighbouring frames so that no path gets a kink. Rounds repeat on the frames that
+    changed, because a piece that moves may leave another behind.
     """
     n_frames, n_pieces = crowd.placed.shape[:2]
     moves = np.zeros((n_frames, n_pieces, 2))

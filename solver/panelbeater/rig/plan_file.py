@@ -53,7 +53,9 @@ class BoneNoun(_Noun):
 
 
 class PoseNoun(_Noun):
-    """Arrays as nested lists: root (..., 2), turns (..., n_bones), scales (..., n_bones, 2)."""
+    """Arrays as nested lists: root (..., 2), turns (..., n_bones), scales (..., n_bones,
+    2).
+    """
 
     root: list[Any]
     turns: list[Any]
@@ -71,7 +73,8 @@ class FoldNoun(_Noun):
 
 class TrackNoun(_Noun):
     """One piece on its bone: u = ease((m F - start) / (end - start)); keys are
-    x, y, turn, sxx, sxy, syy."""
+    x, y, turn, sxx, sxy, syy.
+    """
 
     piece: str
     bone: str
@@ -144,15 +147,20 @@ def plan_to_json(rig: Rig, assignment: Assignment) -> dict[str, Any]:
         figure_silhouette=_wkt(rig.figure.silhouette),
         bones=[_bone_noun(bone) for bone in rig.figure.bones],
         fold=FoldNoun(
-            pose=_pose_noun(rig.fold.pose), leak=rig.fold.leak, shortest=rig.fold.shortest,
+            pose=_pose_noun(rig.fold.pose),
+            leak=rig.fold.leak,
+            shortest=rig.fold.shortest,
             thinnest=rig.fold.thinnest,
         ),  # fmt: skip
         action=_pose_noun(rig.action),
         tracks=[_track_noun(track) for track in rig.tracks],
         depth=rig.depth.tolist(),
         assignment=AssignmentNoun(
-            covers=[_cover_noun(cover) for cover in assignment.covers], value=assignment.value,
-            bound=assignment.bound, proof=assignment.proof, n_candidates=assignment.n_candidates,
+            covers=[_cover_noun(cover) for cover in assignment.covers],
+            value=assignment.value,
+            bound=assignment.bound,
+            proof=assignment.proof,
+            n_candidates=assignment.n_candidates,
         ),  # fmt: skip
     )
     return noun.model_dump()
@@ -165,32 +173,55 @@ def plan_from_json(values: Any, *, name: str = "plan.json") -> tuple[Rig, Assign
     """
     version = values.get("version") if isinstance(values, dict) else None
     if not isinstance(version, int) or not VERSION - 1 <= version <= VERSION:
-        raise DrawingError(f"{name}: version {version!r} of plan.json; this reader takes {VERSION}")
+        raise DrawingError(
+            f"{name}: version {version!r} of plan.json; this reader takes {VERSION}"
+        )
     try:
         noun = PlanNoun.model_validate(values)
     except ValidationError as error:
         first = error.errors()[0]
         place = ".".join(str(part) for part in first["loc"])
-        raise DrawingError(f"{name}: {place}: {first['msg']}; plan again to rewrite it") from None
+        raise DrawingError(
+            f"{name}: {place}: {first['msg']}; plan again to rewrite it"
+        ) from None
     drawing = Drawing(
         tuple(_piece(p) for p in noun.pieces), _shape(noun.silhouette), noun.defs,
         noun.sources[0], tuple(noun.warnings),
     )  # fmt: skip
     bones = tuple(
-        Bone(b.id, b.controller, b.parent, np.array(b.start), np.array(b.end), _shape(b.region),
-             _shape(b.body))
+        Bone(
+            b.id,
+            b.controller,
+            b.parent,
+            np.array(b.start),
+            np.array(b.end),
+            _shape(b.region),
+            _shape(b.body),
+        )
         for b in noun.bones
-    )  # fmt: skip
+    )
     if tuple(bone.id for bone in bones) != BONE_IDS:
-        raise DrawingError(f"{name}: the bones must be {', '.join(BONE_IDS)}, in this order")
+        raise DrawingError(
+            f"{name}: the bones must be {', '.join(BONE_IDS)}, in this order"
+        )
     figure = Figure(_shape(noun.figure_silhouette), bones, noun.sources[1])
-    fold = Fold(_pose(noun.fold.pose), noun.fold.leak, noun.fold.shortest, noun.fold.thinnest)
+    fold = Fold(
+        _pose(noun.fold.pose), noun.fold.leak, noun.fold.shortest, noun.fold.thinnest
+    )
     tracks = tuple(
         Track(t.piece, t.bone, t.start, t.end, np.array(t.key_u), np.array(t.key_channels))
         for t in noun.tracks
     )
     covers = tuple(
-        Cover(c.piece, c.region, np.array(c.stage_from_piece), c.scale, c.stretch, c.gain, c.reason)
+        Cover(
+            c.piece,
+            c.region,
+            np.array(c.stage_from_piece),
+            c.scale,
+            c.stretch,
+            c.gain,
+            c.reason,
+        )
         for c in noun.assignment.covers
     )
     done = noun.assignment
@@ -201,14 +232,17 @@ def plan_from_json(values: Any, *, name: str = "plan.json") -> tuple[Rig, Assign
 
 
 def _wkt(shape: Shape) -> str:
-    # Seventeen decimals: the "shortest" setting rounds outlines that sit on a precision grid.
+    # Seventeen decimals: the "shortest" setting rounds outlines that sit on a precision
+    # grid.
     return str(shapely.to_wkt(shape, rounding_precision=17))
 
 
 def _shape(text: str) -> Shape:
     shape = shapely.from_wkt(text)
     if not isinstance(shape, shapely.Polygon | shapely.MultiPolygon):
-        raise DrawingError(f"plan.json: an outline must be a polygon, not {shape.geom_type}")
+        raise DrawingError(
+            f"plan.json: an outline must be a polygon, not {shape.geom_type}"
+        )
     return shape
 
 
@@ -258,6 +292,11 @@ def _track_noun(track: Track) -> TrackNoun:
 
 def _cover_noun(cover: Cover) -> CoverNoun:
     return CoverNoun(
-        piece=cover.piece, region=cover.region, stage_from_piece=cover.stage_from_piece.tolist(),
-        scale=cover.scale, stretch=cover.stretch, gain=cover.gain, reason=cover.reason,
-    )  # fmt: skip
+        piece=cover.piece,
+        region=cover.region,
+        stage_from_piece=cover.stage_from_piece.tolist(),
+        scale=cover.scale,
+        stretch=cover.stretch,
+        gain=cover.gain,
+        reason=cover.reason,
+    )

@@ -24,7 +24,9 @@ def sample_rig(rig: Rig, times: Floats, *, pose: Pose | None = None) -> Sample:
     pose = pose or pose_at(rig.action, times)
     bones = stage_from_bones(skeleton_of(rig.figure), pose)  # (t, b, 3, 3)
     riding = [BONE_IDS.index(track.bone) for track in rig.tracks]
-    blends = np.stack([blend_at(track, times) for track in rig.tracks], axis=1)  # (t, p, 3, 3)
+    blends = np.stack(
+        [blend_at(track, times) for track in rig.tracks], axis=1
+    )  # (t, p, 3, 3)
     return Sample(bones, pose.scales, bones[:, riding] @ blends)
 
 

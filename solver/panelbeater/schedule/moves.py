@@ -46,9 +46,9 @@ def schedule_moves(
     """One interval per piece by CP-SAT.
 
     travel : (n_pieces,), distance each piece goes in its bone's frame, in figure heights.
-    Limbs follow the order of their bones; a piece lands no earlier than its bone comes to rest
-    unless the shot is too short; where two pieces of a limb overlap in the drawing the nearer
-    leaves first. Starts keep as close as they can to their bone's own start.
+    Limbs follow the order of their bones; a piece lands no earlier than its bone comes to
+    rest unless the shot is too short; where two pieces of a limb overlap in the drawing the
+    nearer leaves first. Starts keep as close as they can to their bone's own start.
     """
     options = options or ScheduleOptions()
     stretch = (shot.moving.stop - shot.moving.start) / 53.0  # the defaults suit 72 frames
@@ -86,7 +86,9 @@ def schedule_moves(
     status = run_solver(solver, model, effort)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         moves = tuple(Move(p.id, window.start, window.stop) for p in drawing.pieces)
-        return Schedule(moves, "all at once: no staggered schedule found in the time allowed")
+        return Schedule(
+            moves, "all at once: no staggered schedule found in the time allowed"
+        )
     proof = "optimal" if status == cp_model.OPTIMAL else "feasible, not proven best"
     moves = tuple(
         Move(piece.id, solver.value(start), solver.value(end))
@@ -101,16 +103,23 @@ def _lengths(
     """(n_pieces,) shortest length of each move, in frames."""
     wished = options.shortest_frames + options.frames_per_height * np.asarray(travel)
     room = max(1, shot.moving.stop - shot.moving.start)
-    return np.clip(np.round(wished * stretch), 1, max(1, round(0.75 * room))).astype(np.int64)
+    return np.clip(np.round(wished * stretch), 1, max(1, round(0.75 * room))).astype(
+        np.int64
+    )
 
 
 def _limb_by_limb(
-    model: cp_model.CpModel, bones: Sequence[int], starts: Sequence[cp_model.IntVar], within: int
+    model: cp_model.CpModel,
+    bones: Sequence[int],
+    starts: Sequence[cp_model.IntVar],
+    within: int,
 ) -> list[cp_model.LinearExprT]:
     """Pieces on one limb leave together, or pay for every frame they straggle."""
     cost: list[cp_model.LinearExprT] = []
     for controller in CONTROLLERS:
-        mine = [starts[i] for i, bone in enumerate(bones) if BONE_TREE[bone][2] == controller]
+        mine = [
+            starts[i] for i, bone in enumerate(bones) if BONE_TREE[bone][2] == controller
+        ]
         if len(mine) < 2:
             continue
         first = model.new_int_var(0, 10_000, f"first_{controller}")

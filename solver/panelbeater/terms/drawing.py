@@ -44,12 +44,15 @@ class Piece:
     """Unique, readable, matches [A-Za-z0-9_.-]+."""
     kind: Kind
     outline: Shape
-    """Valid polygon(s), drawing units, stage frame: where the piece stands in the vehicle."""
+    """Valid polygon(s), drawing units, stage frame: where the piece stands in the vehicle.
+    """
     depth: int
     """Stacking in the drawing; 0 is farthest, larger is nearer the viewer; unique."""
     artwork: str
-    """SVG elements that paint the piece in drawing coordinates (absolute, transforms resolved
-    into `transform` attributes); gradients and clips are referred to by ids in `Drawing.defs`."""
+    """SVG elements that paint the piece in drawing coordinates (absolute, transforms
+    resolved into `transform` attributes); gradients and clips are referred to by ids in
+    `Drawing.defs`.
+    """
     colour: str = "#888888"
     """Main fill as #rrggbb, for flat views."""
     signature: bool = False
@@ -70,6 +73,8 @@ class Drawing:
     silhouette: Shape
     """Union of all outlines."""
     defs: str = ""
-    """SVG <defs> children (gradients, clip paths) that the artwork refers to; ids are prefixed."""
+    """SVG <defs> children (gradients, clip paths) that the artwork refers to; ids are
+    prefixed.
+    """
     source: str = ""
     warnings: tuple[str, ...] = ()

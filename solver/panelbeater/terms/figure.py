@@ -43,8 +43,8 @@ class Bone:
     controller: Controller
     parent: str | None
     start: Points
-    """(2,), the joint it turns about. The waist starts at the hip centre and ends at the navel
-    line; the torso starts there and ends at the neck; feet start at the ankle."""
+    """(2,), the joint it turns about. The waist starts at the hip centre and ends at the
+    navel line; the torso starts there and ends at the neck; feet start at the ankle."""
     end: Points
     """(2,)"""
     region: Shape

@@ -40,4 +40,5 @@ class Action:
     pose: Pose
     """Leading axis n_frames."""
     spans: tuple[FrameSpan, ...]
-    """(n_bones,): from the first to the last frame in which the bone turns on its parent."""
+    """(n_bones,): from the first to the last frame in which the bone turns on its parent.
+    """

@@ -13,7 +13,8 @@ from panelbeater.terms.timing import ShotOptions
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Track:
-    """How one piece rides its bone: blend(u) as keys, u = ease((m F' - start) / (end - start)).
+    """How one piece rides its bone: blend(u) as keys, u = ease((m F' - start) / (end -
+    start)).
 
     Between keys the seven channels are joined by straight lines.
     """
@@ -25,8 +26,10 @@ class Track:
     key_u: Floats
     """(n_keys,), rising from 0 to 1."""
     key_channels: Floats
-    """(n_keys, 6): x, y of the piece pivot in the bone frame (drawing units), turn (radians),
-    and the symmetric stretch sxx, sxy, syy; linear part = rotation(turn) @ stretch."""
+    """(n_keys, 6): x, y of the piece pivot in the bone frame (drawing units), turn
+    (radians), and the symmetric stretch sxx, sxy, syy; linear part = rotation(turn) @
+    stretch.
+    """
 
 
 @dataclass(frozen=True, slots=True, eq=False)

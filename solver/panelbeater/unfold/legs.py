@@ -21,10 +21,10 @@ def reach_foot(
     """Two-bone inverse kinematics that foreshortens before it bends.
 
     hip, ankle : (n_frames, 2), stage; hip_angle : (n_frames,), angle of the waist bone;
-    knee : (n_frames,), wished turn of the shank from the thigh. Gives the thigh's turn from the
-    waist, the shank's turn from the thigh and the length scale of both, each (n_frames,).
-    The wished knee is kept while one common scale between length_min and 1 closes the leg;
-    beyond that the law of cosines bends or straightens the knee.
+    knee : (n_frames,), wished turn of the shank from the thigh. Gives the thigh's turn from
+    the waist, the shank's turn from the thigh and the length scale of both, each
+    (n_frames,). The wished knee is kept while one common scale between length_min and 1
+    closes the leg; beyond that the law of cosines bends or straightens the knee.
     """
     upper = skeleton.offsets[BONE_IDS.index(f"shank_{side}")]  # in the thigh's frame
     lower = skeleton.offsets[BONE_IDS.index(f"foot_{side}")]  # in the shank's frame
@@ -38,7 +38,8 @@ def reach_foot(
     cosine = ((distance / scale) ** 2 - a * a - b * b) / (2 * a * b)
     closed = np.where(bend < 0, -1.0, 1.0) * np.arccos(np.clip(cosine, -1.0, 1.0))
     bend = np.where(np.isclose(scale * wished, distance, rtol=1e-9), bend, closed)
-    # Out of reach altogether: the leg is drawn a little longer rather than let the foot slide.
+    # Out of reach altogether: the leg is drawn a little longer rather than let the foot
+    # slide.
     span = np.sqrt(a * a + b * b + 2 * a * b * np.cos(bend))
     scale = distance / span
     thigh = np.arctan2(reach[:, 1], reach[:, 0]) - np.arctan2(

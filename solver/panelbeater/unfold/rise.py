@@ -29,8 +29,9 @@ def unfold_body(
 ) -> Action:
     """Rise from the fold: feet step out and plant, the trunk lifts, arms and head follow.
 
-    The first frame is the fold, the last `shot.last_hold` frames are the standing pose, both
-    exactly. A planted foot neither slides nor turns: the legs are closed by inverse kinematics.
+    The first frame is the fold, the last `shot.last_hold` frames are the standing pose,
+    both exactly. A planted foot neither slides nor turns: the legs are closed by inverse
+    kinematics.
     """
     options = options or UnfoldOptions()
     clock = _Clock(shot, options)
@@ -53,7 +54,10 @@ class _Clock:
 
     def __init__(self, shot: ShotOptions, options: UnfoldOptions) -> None:
         self.frames = np.arange(shot.n_frames, dtype=np.float64)
-        self.first, self.last = shot.moving.start, max(shot.moving.stop, shot.moving.start + 1)
+        self.first, self.last = (
+            shot.moving.start,
+            max(shot.moving.stop, shot.moving.start + 1),
+        )
         self._windows = options.windows
 
     def window(self, part: str, lag: float = 0.0) -> tuple[float, float]:
@@ -114,7 +118,9 @@ def _on_legs(
     stood, stood_angles = place_bones(skeleton, skeleton.rest)
     u = clock.ease("step")
     for side in ("l", "r"):
-        thigh, shank, foot = (BONE_IDS.index(f"{name}_{side}") for name in ("thigh", "shank", "foot"))
+        thigh, shank, foot = (
+            BONE_IDS.index(f"{name}_{side}") for name in ("thigh", "shank", "foot")
+        )
         ankle = (1 - u)[:, None] * folded[foot] + u[:, None] * stood[foot]
         ankle[:, 1] -= (options.lift * height + lift * (u < 1)) * 4 * u * (1 - u)
         turned = (stood_angles[foot] - folded_angles[foot] + np.pi) % (2 * np.pi) - np.pi
@@ -149,6 +155,6 @@ def _widened(need: Floats) -> Floats:
     padded = np.pad(need, reach)
     peak = np.max([padded[k : k + len(need)] for k in range(2 * reach + 1)], axis=0)
     kernel = np.hanning(2 * reach + 3)[1:-1]
-    return np.convolve(np.pad(peak, reach, mode="edge"), kernel / kernel.sum(), mode="valid")
-
-
+    return np.convolve(
+        np.pad(peak, reach, mode="edge"), kernel / kernel.sum(), mode="valid"
+    )

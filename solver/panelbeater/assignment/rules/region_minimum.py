@@ -14,6 +14,8 @@ def charge_bare_regions(model: cp_model.CpModel, table: Table, case: Case) -> No
         units = {cell: round(case.cells.weight[cell] * UNIT) for cell in cells}
         wanted = round(case.options.region_minimum * sum(units.values()))
         short = model.new_int_var(0, wanted, f"short_{bone.id}")
-        have = sum(units[cell] * table.covered[cell] for cell in cells if cell in table.covered)
+        have = sum(
+            units[cell] * table.covered[cell] for cell in cells if cell in table.covered
+        )
         model.add(short + have >= wanted)
         table.terms.append((short, -1))

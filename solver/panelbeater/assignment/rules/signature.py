@@ -41,7 +41,9 @@ def _probes(piece: Piece) -> Points:
     centre = piece.outline.centroid
     outline = map_shape(moved(-centre.x, -centre.y), piece.outline)
     x0, y0, x1, y1 = outline.bounds
-    grid = np.stack(np.meshgrid(np.linspace(x0, x1, 9)[1:-1], np.linspace(y0, y1, 9)[1:-1]), -1)
+    grid = np.stack(
+        np.meshgrid(np.linspace(x0, x1, 9)[1:-1], np.linspace(y0, y1, 9)[1:-1]), -1
+    )
     points: Points = grid.reshape(-1, 2)
     inside = points[shapely.contains_xy(outline, points)]
     return inside if len(inside) else np.zeros((1, 2))
