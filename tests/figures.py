@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from typing import cast
+
 import numpy as np
 import shapely
 from shapely import LineString, Polygon
+from shapely.geometry.base import BaseGeometry
 
+from panelbeater.terms.drawing import Shape
 from panelbeater.terms.figure import BONE_TREE, Bone, Figure
 
-# name: (start x, y, end x, y, half width) as shares of the height, feet at y = 1, centre x
-# = 0.
+# name: (start x, y, end x, y, half width) as shares of the height, feet at y = 1,
+# centre x = 0.
 _RIGHT_HALF = {
     "waist": (0, 0.47, 0, 0.38, 0.085),
     "torso": (0, 0.38, 0, 0.18, 0.11),
@@ -32,16 +36,15 @@ def capsule_figure(height: float = 100.0, *, x: float = 0.0, ground: float = 0.0
         start = np.array([x + side * x0 * height, ground + (y0 - 1) * height])
         end = np.array([x + side * x1 * height, ground + (y1 - 1) * height])
         shapes[name] = (start, end, half * height)
-    taken: Polygon = Polygon()
+    taken: BaseGeometry = Polygon()
     bones = []
     for name, parent, controller in BONE_TREE:
         start, end, half = shapes[name]
         line = LineString([start, end])
         region = line.buffer(half, quad_segs=6).difference(taken)
-        if not isinstance(region, Polygon):
-            region = max(region.geoms, key=lambda part: part.area)
+        region = max(shapely.get_parts(region), key=lambda part: part.area)
         taken = shapely.union(taken, region)
         body = line.buffer(0.65 * half, quad_segs=4)
         bones.append(Bone(name, controller, parent, start, end, region, body))
-    silhouette = shapely.union_all([bone.region for bone in bones])
+    silhouette = cast(Shape, shapely.union_all([bone.region for bone in bones]))
     return Figure(silhouette, tuple(bones))

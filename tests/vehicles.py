@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import cast
+
 import shapely
 from shapely import Point, box
 
@@ -18,7 +20,7 @@ def piece(
 
 def drawing(*pieces: Piece) -> Drawing:
     """Pieces in stacking order with their silhouette."""
-    return Drawing(pieces, shapely.union_all([p.outline for p in pieces]))
+    return Drawing(pieces, cast(Shape, shapely.union_all([p.outline for p in pieces])))
 
 
 def yard_tractor() -> Drawing:

@@ -60,12 +60,12 @@ def yard_fold() -> Fold:
     """The first fold that hides in the tractor."""
     options = FoldOptions(n_starts=16, n_steps=160)
     rng = np.random.default_rng(1)
-    return find_folds(yard_tractor().silhouette, yard_figure(), rng=rng, n_folds=1,
-                      options=options)[0]  # fmt: skip
+    tractor, figure = yard_tractor(), yard_figure()
+    return find_folds(tractor.silhouette, figure, rng=rng, n_folds=1, options=options)[0]
 
 
 def hand_layout(drawing: Drawing, figure: Figure) -> Assignment:
-    """Each piece on the middle of its bone, turned and shrunk a little, above the ground."""
+    """Each piece on the middle of its bone, turned and shrunk a little, above ground."""
     covers = []
     for i, (piece, region) in enumerate(zip(drawing.pieces, REGIONS, strict=True)):
         bone = next(bone for bone in figure.bones if bone.id == region)

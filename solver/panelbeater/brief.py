@@ -5,15 +5,18 @@ from __future__ import annotations
 import difflib
 import re
 import tomllib
+from dataclasses import fields, replace
 from pathlib import Path
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from panelbeater.errors import DrawingError
+from panelbeater.scores import STANDARD, Limits
 from panelbeater.shot import Request
 from panelbeater.terms.drawing import Wishes
 from panelbeater.terms.figure import BONE_IDS
 from panelbeater.terms.timing import ShotOptions
+from panelbeater.unfold import read_pose
 
 
 class Brief(BaseModel):
@@ -31,8 +34,10 @@ class Brief(BaseModel):
     seed: int = Field(1, ge=0, le=2**31 - 1)
     budget: float = Field(1.0, gt=0, le=1000)
     figure_height: float | None = Field(None, gt=0)
+    poses: list[str] = Field(default_factory=list)
     pin: dict[str, str] = Field(default_factory=dict)
     ban: dict[str, list[str]] = Field(default_factory=dict)
+    limits: dict[str, float] = Field(default_factory=dict)
 
 
 def read_brief(path: Path) -> Request:
@@ -57,6 +62,7 @@ def read_brief(path: Path) -> Request:
         ]
         raise DrawingError("\n".join(lines)) from None
     _check_wishes(path, text, brief)
+    limits = _changed_limits(path, text, brief)
     here = path.parent
     shot = ShotOptions(
         brief.frames, brief.fps, brief.exposure, brief.seed, brief.budget,
@@ -73,6 +79,8 @@ def read_brief(path: Path) -> Request:
         brief.figure_height,
         wishes,
         shot,
+        limits=limits,
+        poses=tuple(read_pose(here / name) for name in brief.poses),
     )
 
 
@@ -113,6 +121,26 @@ def _line_of(text: str, where: list[str]) -> int | None:
     return None
 
 
+def _changed_limits(path: Path, text: str, brief: Brief) -> Limits:
+    """The judge's thresholds with the brief's own on top."""
+    known = {f.name: type(getattr(STANDARD, f.name)) for f in fields(Limits)}
+    problems = []
+    for name, value in brief.limits.items():
+        place = f"{path.name}:{_line_of(text, ['limits', name]) or '?'}"
+        if name not in known:
+            near = difflib.get_close_matches(name, known, n=1)
+            hint = f"did you mean {near[0]!r}?" if near else f"known: {', '.join(known)}"
+            problems.append(f"{place}: limits: no threshold {name!r}; {hint}")
+        elif not 0 <= value <= 1e6 or (known[name] is int and value != int(value)):
+            kind = "a whole number" if known[name] is int else "a number"
+            problems.append(
+                f"{place}: limits: {name} = {value:g}: give {kind} of at least 0"
+            )
+    if problems:
+        raise DrawingError("\n".join(problems))
+    return replace(STANDARD, **{k: known[k](v) for k, v in brief.limits.items()})
+
+
 def _check_wishes(path: Path, text: str, brief: Brief) -> None:
     problems = []
     for table, piece, region in (
@@ -134,7 +162,8 @@ def _check_wishes(path: Path, text: str, brief: Brief) -> None:
             )
         elif table == "pin" and region in brief.ban.get(piece, ()):
             problems.append(
-                f"{place}: piece {piece!r} is pinned to {region} and banned from it; drop one"
+                f"{place}: piece {piece!r} is pinned to {region} and banned from it; "
+                "drop one"
             )
     if problems:
         raise DrawingError("\n".join(problems))

@@ -39,14 +39,23 @@ def _shot_options(command: Callable[..., None]) -> Callable[..., None]:
     """The options every planning command shares."""
     for option in reversed(
         [
-            click.option("--frames", type=click.IntRange(24, 1000), help="Length of the shot."),
+            click.option(
+                "--frames", type=click.IntRange(24, 1000), help="Length of the shot."
+            ),
             click.option("--fps", type=click.IntRange(1, 120), help="Frames a second."),
-            click.option("--seed", type=click.IntRange(0, 2**31 - 1), help="Same seed, same plan."),
-            click.option("--budget", type=click.FloatRange(0.01, 1000),
-                         help="Solver effort; 1 is a first look, 5 squeezes further."),
-            click.option("--json", "as_json", is_flag=True, help="Print the scores as JSON."),
+            click.option(
+                "--seed", type=click.IntRange(0, 2**31 - 1), help="Same seed, same plan."
+            ),
+            click.option(
+                "--budget",
+                type=click.FloatRange(0.01, 1000),
+                help="Solver effort; 1 is a first look, 5 squeezes further.",
+            ),
+            click.option(
+                "--json", "as_json", is_flag=True, help="Print the scores as JSON."
+            ),
         ]
-    ):  # fmt: skip
+    ):
         command = option(command)
     return command
 
@@ -164,7 +173,8 @@ def _run(request: Request, out: Path, options: dict[str, Any]) -> None:
         for warning in scores_json(result, scores)["warnings"]:
             _say(f"note: {warning}")
         _say(
-            f"\nLook at {out / 'contact-sheet.png'}, then open {out / 'preview.html'}\n{CAUTION}"
+            f"\nLook at {out / 'contact-sheet.png'}, then open {out / 'preview.html'}\n"
+            f"{CAUTION}"
         )
     if effort.is_stopped:
         raise SystemExit(130)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +13,7 @@ from panelbeater.drawing import write_piece_list
 from panelbeater.effort import QUIET, Effort
 from panelbeater.errors import DrawingError
 from panelbeater.exports import (
+    StillCamera,
     export_contact_sheet,
     export_frames,
     export_json,
@@ -21,23 +24,42 @@ from panelbeater.exports import (
     header_line,
 )
 from panelbeater.rig import plan_to_json, sample_rig
-from panelbeater.scores import Scores, parse_frames, score_shot
+from panelbeater.scores import (
+    STANDARD,
+    FlashReport,
+    Limits,
+    Scores,
+    Shot,
+    measure_flashes,
+    parse_frames,
+    score_shot,
+)
 from panelbeater.shot import ShotPlan
 
+FLASH_PX = 160
+"""Width of the stills the flash meter sees: its area rule needs no more."""
 
-def judge(plan: ShotPlan) -> Scores:
+
+def judge(plan: ShotPlan, limits: Limits = STANDARD) -> Scores:
     """Every promise and score, from the sampled frames and half frames alone."""
+    whole, half = frames_of(plan)
+    allowed = {p.id: p.allowance for p in plan.rig.drawing.pieces}
+    return score_shot(
+        whole,
+        half_frames=half,
+        limits=limits,
+        allowances={n: (a.scale_min, a.scale_max, a.dip_min) for n, a in allowed.items()},
+    )
+
+
+def frames_of(plan: ShotPlan) -> tuple[Shot, Shot]:
+    """Whole frames and half frames as the judge reads them, written out and read back."""
     rig, covers = plan.rig, covers_of(plan)
-    half_times = np.arange(rig.shot.n_frames - 1) + 0.5
+    half_times = np.arange(rig.shot.n_frames - 1, dtype=np.float64) + 0.5
     header = header_line(rig)
     whole = frame_lines(rig, plan.sample, covers, times=range(rig.shot.n_frames))
     half = frame_lines(rig, sample_rig(rig, half_times), covers, times=list(half_times))
-    allowed = {p.id: p.allowance for p in rig.drawing.pieces}
-    return score_shot(
-        parse_frames([header, *whole]),
-        half_frames=parse_frames([header, *half]),
-        allowances={n: (a.scale_min, a.scale_max, a.dip_min) for n, a in allowed.items()},
-    )
+    return parse_frames([header, *whole]), parse_frames([header, *half])
 
 
 def covers_of(plan: ShotPlan) -> dict[str, str]:
@@ -45,9 +67,57 @@ def covers_of(plan: ShotPlan) -> dict[str, str]:
     return {cover.piece: cover.region for cover in plan.assignment.covers}
 
 
-def scores_json(plan: ShotPlan, scores: Scores) -> dict[str, Any]:
+@lru_cache(maxsize=1)
+def flash_of(plan: ShotPlan) -> FlashReport:
+    """The flash meter on every frame as painted, small; remembered for the latest plan."""
+    camera = StillCamera(plan.rig, plan.sample)
+    stills = [
+        np.asarray(camera.picture(frame, FLASH_PX))
+        for frame in range(plan.rig.shot.n_frames)
+    ]
+    return measure_flashes(np.stack(stills), plan.rig.shot.fps)
+
+
+def flash_json(flash: FlashReport) -> dict[str, Any]:
+    """The flash meter's verdict as plain values; frames count from 0."""
+    out: dict[str, Any] = {
+        "fails": flash.fails,
+        "is_spaced": flash.is_spaced,
+        "measured_on": f"every frame as painted, {FLASH_PX} px wide, taken to fill the screen",
+    }
+    for name, count in (("general", flash.general), ("red", flash.red)):
+        out[name] = {
+            "turns": count.turns,
+            "flashes": count.flashes,
+            "flashes_anywhere": count.flashes_anywhere,
+            "worst_second_from": count.worst_start,
+        }
+    return out
+
+
+def flash_warning(flash: FlashReport) -> list[str]:
+    """One line where the meter says that the shot may not be shown as it is."""
+    if not flash.fails:
+        return []
+    worst = max(flash.general, flash.red, key=lambda count: count.turns)
+    sort = "red" if worst is flash.red else "light"
+    return [
+        f"flashing: {worst.turns} changes of {sort} over a quarter of the view within one "
+        f"second from frame {worst.worst_start + 1}; from 7 on WCAG 2.2 SC 2.3.1 fails: slow "
+        "this passage, or calm its contrasts, before anyone sees it"
+    ]
+
+
+def scores_json(
+    plan: ShotPlan, scores: Scores, limits: Limits = STANDARD
+) -> dict[str, Any]:
     """The content of scores.json: the judge's verdict beside what the solvers proved."""
-    done, fold = plan.assignment, plan.rig.fold
+    done, fold, flash = plan.assignment, plan.rig.fold, flash_of(plan)
+    changed = {
+        f.name: getattr(limits, f.name)
+        for f in fields(Limits)
+        if getattr(limits, f.name) != getattr(STANDARD, f.name)
+    }
     return {
         **scores.to_json(),
         "assignment": {
@@ -55,7 +125,9 @@ def scores_json(plan: ShotPlan, scores: Scores) -> dict[str, Any]:
             "bound": round(done.bound, 6),
             "gap": round(done.gap, 6),
             "proof": done.proof,
-            "bound_is_for": "the discrete choice over this pool of placements, before refinement",
+            "bound_is_for": (
+                "the discrete choice over this pool of placements, before refinement"
+            ),
             "n_candidates": done.n_candidates,
         },
         "fold": {
@@ -64,11 +136,19 @@ def scores_json(plan: ShotPlan, scores: Scores) -> dict[str, Any]:
             "thinnest_width": round(fold.thinnest, 4),
         },
         "schedule": {"proof": plan.schedule.proof},
-        "warnings": [*plan.rig.drawing.warnings, *plan.rig.figure.warnings],
+        "flash": flash_json(flash),
+        "limits": changed,
+        "warnings": [
+            *plan.rig.drawing.warnings,
+            *plan.rig.figure.warnings,
+            *flash_warning(flash),
+        ],
     }
 
 
-def deliver(plan: ShotPlan, out: Path, effort: Effort = QUIET) -> Scores:
+def deliver(
+    plan: ShotPlan, out: Path, effort: Effort = QUIET, limits: Limits = STANDARD
+) -> Scores:
     """Write the files of the plan; each appears whole or not at all.
 
     An edited pieces.csv is never overwritten: the inferred list goes beside it.
@@ -79,8 +159,8 @@ def deliver(plan: ShotPlan, out: Path, effort: Effort = QUIET) -> Scores:
     except OSError as error:
         raise DrawingError(f"{out}: cannot make this folder: {error.strerror}") from None
     effort.note("judging the plan")
-    scores = judge(plan)
-    verdict = scores_json(plan, scores)
+    scores = judge(plan, limits)
+    verdict = scores_json(plan, scores, limits)
     rig, sample = plan.rig, plan.sample
     effort.note("writing the rig and the sheets")
     export_json(plan_to_json(rig, plan.assignment), out / "plan.json")

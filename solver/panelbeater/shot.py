@@ -19,13 +19,14 @@ from panelbeater.kinematics.chain import skeleton_of
 from panelbeater.paths import find_rides, plan_paths
 from panelbeater.rig import sample_rig
 from panelbeater.schedule import schedule_moves
+from panelbeater.scores import STANDARD, Limits
 from panelbeater.terms.assignment import Assignment
-from panelbeater.terms.drawing import Drawing, Wishes
+from panelbeater.terms.drawing import Drawing, Shape, Wishes
 from panelbeater.terms.figure import Figure
 from panelbeater.terms.pose import Fold
 from panelbeater.terms.rig import Rig, Sample
 from panelbeater.terms.timing import Schedule, ShotOptions
-from panelbeater.unfold import unfold_body
+from panelbeater.unfold import KeyPose, check_poses, unfold_body
 
 FIGURE_SHARE = 1.0
 """Figure area as a share of the vehicle's: more leaves limbs bare, less heaps the pieces
@@ -48,6 +49,10 @@ class Request:
     wishes: Mapping[str, Wishes] = field(default_factory=dict)
     """Pins and bans by piece id, on top of the piece list."""
     shot: ShotOptions = field(default_factory=ShotOptions)
+    poses: tuple[KeyPose, ...] = ()
+    """Moments of the body between fold and stand that are hit exactly."""
+    limits: Limits = STANDARD
+    """Thresholds the finished shot is judged by."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -63,19 +68,21 @@ class ShotPlan:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Prepared:
-    """What many plans of one pair of drawings share: cut pieces, figure, folds, placements."""
+    """What many plans of two drawings share: cut pieces, figure, folds, placements."""
 
     drawing: Drawing
     figure: Figure
     folds: tuple[Fold, ...]
     pool: Pool
     ground: float
+    poses: tuple[KeyPose, ...] = ()
 
 
 def plan_shot(request: Request, effort: Effort = QUIET) -> ShotPlan:
     """Read, fold, assign, unfold, schedule, route and rig.
 
-    Raises DrawingError for unusable files, NoFoldError and NoAssignmentError when nothing fits.
+    Raises DrawingError for unusable files, NoFoldError and NoAssignmentError when nothing
+    fits.
     """
     ready = prepare_shot(request, effort)
     shot = request.shot
@@ -87,7 +94,8 @@ def plan_shot(request: Request, effort: Effort = QUIET) -> ShotPlan:
 
 
 def prepare_shot(request: Request, effort: Effort = QUIET) -> Prepared:
-    """Everything that does not depend on the length of the shot or on the choice of covers."""
+    """Everything that depends neither on the shot's length nor on the choice of covers."""
+    poses = check_poses(request.poses, request.shot)
     effort.note("reading the drawings")
     drawing = read_drawing(request.vehicle, piece_list=request.piece_list)
     standing = read_figure(request.figure)
@@ -97,17 +105,23 @@ def prepare_shot(request: Request, effort: Effort = QUIET) -> Prepared:
     ground = float(drawing.silhouette.bounds[3])
     effort.note("trying pieces on regions")
     pool = offer_placements(drawing, figure, ground=ground, effort=effort)
-    return Prepared(drawing, figure, folds, pool, ground)
+    return Prepared(drawing, figure, folds, pool, ground, poses)
 
 
 def animate(
-    ready: Prepared, fold: Fold, assignment: Assignment, shot: ShotOptions, effort: Effort = QUIET
+    ready: Prepared,
+    fold: Fold,
+    assignment: Assignment,
+    shot: ShotOptions,
+    effort: Effort = QUIET,
 ) -> ShotPlan:
     """From a fold and an assignment to a rig: unfold, schedule, route."""
     drawing, figure, ground = ready.drawing, ready.figure, ready.ground
     effort.note("unfolding the body")
     skeleton = skeleton_of(figure)
-    action = unfold_body(skeleton, fold, height=figure.height, ground=ground, shot=shot)
+    action = unfold_body(
+        skeleton, fold, height=figure.height, ground=ground, shot=shot, poses=ready.poses
+    )
     rides = find_rides(drawing, skeleton, action, assignment)
     effort.note("timing the moves")
     travel = rides.travel / figure.height
@@ -120,7 +134,12 @@ def animate(
     # One place in the stack for the whole shot: no pair ever flips, so nothing pops.
     depth = np.tile([piece.depth for piece in drawing.pieces], (shot.n_frames, 1))
     rig = Rig(drawing, figure, fold, action.pose, tracks, depth, ground, shot)
-    return ShotPlan(rig, sample_rig(rig, np.arange(shot.n_frames)), assignment, schedule)
+    return ShotPlan(
+        rig,
+        sample_rig(rig, np.arange(shot.n_frames, dtype=np.float64)),
+        assignment,
+        schedule,
+    )
 
 
 def _fold_to_fit(
@@ -166,5 +185,17 @@ def _wished(drawing: Drawing, wishes: Mapping[str, Wishes]) -> Drawing:
         raise DrawingError(
             f"no piece {unknown[0]!r} to pin or ban; there are {', '.join(sorted(known))}"
         )
-    pieces = tuple(replace(p, wishes=wishes.get(p.id, p.wishes)) for p in drawing.pieces)
+    pieces = tuple(
+        replace(p, outline=_off_grid(p.outline), wishes=wishes.get(p.id, p.wishes))
+        for p in drawing.pieces
+    )
     return replace(drawing, pieces=pieces)
+
+
+def _off_grid(shape: Shape) -> Shape:
+    """The same corners, no longer tied to the grid they were read on.
+
+    On a grid a centroid snaps to it, and a piece read back from plan.json, where the grid is
+    not kept, would turn about another point.
+    """
+    return shapely.set_precision(shape, 0, mode="pointwise")

@@ -1,4 +1,4 @@
-"""Figures cut up along their own regions and shuffled: layouts whose best answer is known."""
+"""Figures cut along their regions and shuffled: layouts whose best answer is known."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ TANGRAM_SQUARE = tuple(
 
 
 def shuffled(shapes: Sequence[Shape], seed: int = 7) -> Drawing:
-    """The shapes as a vehicle: each turned by a known angle and set apart from the others."""
+    """The shapes as a vehicle: each turned by a known angle and set apart."""
     rng = np.random.default_rng(seed)
     pieces = []
     for i, shape in enumerate(shapes):

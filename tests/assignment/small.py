@@ -46,7 +46,9 @@ def small_layout(vehicle: Drawing, *, seed: int = 1) -> Assignment:
     """The whole room, quickly."""
     figure = small_figure()
     pool = offer_placements(vehicle, figure, ground=GROUND, options=COARSE)
-    return assign_pieces(vehicle, figure, standing_fold(figure), pool, seed=seed, budget=0.03)
+    return assign_pieces(
+        vehicle, figure, standing_fold(figure), pool, seed=seed, budget=0.03
+    )
 
 
 def spelled(layout: Assignment) -> str:

@@ -20,10 +20,13 @@ from tests.figures import capsule_figure
 
 pytestmark = [pytest.mark.solve, pytest.mark.slow]
 
-FINE = AssignmentOptions(n_angles=24, raster=48)
+FINE = AssignmentOptions(n_angles=24, raster=48, tilt_price=0.0, balance_price=0.0)
+"""Finer steps, and no taste for square or even layouts: only cover counts."""
 
 
-def _recovered(figure: Figure, vehicle: Drawing, options: AssignmentOptions, n: int) -> float:
+def _recovered(
+    figure: Figure, vehicle: Drawing, options: AssignmentOptions, n: int
+) -> float:
     ground = float(figure.silhouette.bounds[3])
     pool = offer_placements(vehicle, figure, ground=ground, options=options)
     layout = assign_pieces(vehicle, figure, standing_fold(figure), pool, seed=1, budget=0.1)
@@ -41,7 +44,7 @@ def test_a_figure_cut_along_its_regions_is_put_together_again() -> None:
 
 @pytest.mark.parametrize(
     ("options", "bound"),
-    # Measured 0.934 and 0.998.
+    # Measured 0.954 and 0.998.
     [(AssignmentOptions(), 0.9), (FINE, 0.97)],
     ids=["twelve angles", "twenty-four angles"],
 )
@@ -54,6 +57,14 @@ def test_the_tans_are_the_published_ones() -> None:
     # Two large, one middle and two small triangles, a square and a parallelogram, as
     # multiples of the small triangle: 4 4 2 2 2 1 1 of a square of sixteen.
     small = shapely.union_all(TANGRAM_SQUARE).area / 16
-    assert sorted(round(tan.area / small, 9) for tan in TANGRAM_SQUARE) == [1, 1, 2, 2, 2, 4, 4]
+    assert sorted(round(tan.area / small, 9) for tan in TANGRAM_SQUARE) == [
+        1,
+        1,
+        2,
+        2,
+        2,
+        4,
+        4,
+    ]
     assert shapely.union_all(TANGRAM_SQUARE).area == pytest.approx(80 * 80)
     assert sum(tan.area for tan in TANGRAM_SQUARE) == pytest.approx(80 * 80)

@@ -8,11 +8,16 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from shapely import box
 
-from panelbeater.assignment.candidates import PieceForm, Placement, find_placements, piece_form
+from panelbeater.assignment.candidates import (
+    PieceForm,
+    Placement,
+    find_placements,
+    piece_form,
+)
 from panelbeater.assignment.options import AssignmentOptions
 from panelbeater.assignment.refine import refine_placements
 from panelbeater.geometry.frames import map_shape, moved, rigid
@@ -46,7 +51,6 @@ def _worth(outline: Shape, figure: Figure) -> float:
     return float(own - FREE.spill_price * (outline.area - own))
 
 
-@settings(max_examples=25, derandomize=True, deadline=None)
 @given(st.floats(14, 26), st.floats(6, 14), st.floats(-0.6, 0.6))
 def test_a_plate_laid_askew_is_never_left_worse(x: float, y: float, turn: float) -> None:
     plate = piece("plate", box(0, 0, 36, 16), 0)
@@ -56,7 +60,9 @@ def test_a_plate_laid_askew_is_never_left_worse(x: float, y: float, turn: float)
     # Overlapping its own region earns three hundredths more where neighbours share it.
     slack = 0.03 * plate.outline.area
     assert _worth(after.outline, FIGURE) >= _worth(before.outline, FIGURE) - slack
-    assert plate.allowance.scale_min - 1e-6 <= after.scale <= plate.allowance.scale_max + 1e-6
+    assert (
+        plate.allowance.scale_min - 1e-6 <= after.scale <= plate.allowance.scale_max + 1e-6
+    )
     assert 1 <= after.stretch <= plate.allowance.stretch_max + 1e-6
     assert map_shape(after.stage_from_piece, form.outline).equals_exact(after.outline, 1e-9)
 
@@ -120,7 +126,9 @@ def test_a_form_is_centred_and_lists_only_allowed_sizes() -> None:
     assert form.outline.centroid.distance(shapely.Point(0, 0)) < 1e-9
     assert form.outline.equals_exact(map_shape(moved(-115, -105), drawn.outline), 1e-9)
     allowed = drawn.allowance
-    assert np.all((form.shapes[:, 0] >= allowed.scale_min) & (form.shapes[:, 0] <= allowed.scale_max))
+    assert np.all(
+        (form.shapes[:, 0] >= allowed.scale_min) & (form.shapes[:, 0] <= allowed.scale_max)
+    )
     stretches = np.maximum(form.shapes[:, 1], 1 / form.shapes[:, 1])
     assert stretches.max() <= allowed.stretch_max
     assert np.linalg.det(form.ways) == pytest.approx(form.shapes[:, 0] ** 2)

@@ -8,14 +8,23 @@ from ortools.sat.python import cp_model
 from shapely import box
 
 from panelbeater.assignment.options import AssignmentOptions
+from panelbeater.assignment.rules.balance import charge_lopsided_limbs
 from panelbeater.assignment.rules.cover import reward_covered_cells
 from panelbeater.assignment.rules.mirror import mirror_region, reward_mirror_pairs
 from panelbeater.assignment.rules.once import each_piece_once
 from panelbeater.assignment.rules.region_minimum import charge_bare_regions
 from panelbeater.assignment.rules.signature import keep_signature_visible
 from panelbeater.assignment.table import Case
+from panelbeater.terms.drawing import Piece
 from panelbeater.terms.figure import BONE_IDS
-from tests.assignment.tiny import PLAIN, case_of, laid, one_cell_a_region, solve_alone, tile_figure
+from tests.assignment.tiny import (
+    PLAIN,
+    case_of,
+    laid,
+    one_cell_a_region,
+    solve_alone,
+    tile_figure,
+)
 from tests.vehicles import piece
 
 pytestmark = pytest.mark.solve
@@ -24,8 +33,8 @@ UNIT_TILES = [box(10 * i, 0, 10 * i + 4, 4) for i in range(15)]
 FIGURE = tile_figure(UNIT_TILES)
 
 
-def _plates(n: int, **more: object) -> list:  # type: ignore[type-arg]
-    return [piece(f"plate_{i}", box(0, 10 * i, 4, 10 * i + 4), i, **more) for i in range(n)]
+def _plates(n: int) -> list[Piece]:
+    return [piece(f"plate_{i}", box(0, 10 * i, 4, 10 * i + 4), i) for i in range(n)]
 
 
 def _on(*pairs: tuple[int, int], n_pieces: int, options: AssignmentOptions = PLAIN) -> Case:
@@ -105,7 +114,9 @@ def test_a_mirror_pair_is_paid_for_on_mirror_regions_only() -> None:
     case = _on((0, left), (1, right), (1, torso), (1, left), n_pieces=2, options=options)
     pair = (piece("front", box(0, 0, 4, 4), 0, mirror="rear"),
             piece("rear", box(9, 0, 13, 4), 1, mirror="front"))  # fmt: skip
-    case = case_of(pair, FIGURE, case.placements, case.cells, case.covers, case.price, options)
+    case = case_of(
+        pair, FIGURE, case.placements, case.cells, case.covers, case.price, options
+    )
     assert solve_alone(case, reward_mirror_pairs, force=[0, 1])[1] == pytest.approx(0.05)
     rules = (each_piece_once, reward_mirror_pairs)
     assert solve_alone(case, *rules, force=[0, 2])[1] == 0
@@ -125,7 +136,7 @@ def test_pieces_that_answer_nobody_earn_no_bonus() -> None:
     ids=["buried", "edge touched", "in front"],
 )
 def test_no_plate_buries_a_signature_piece(
-    signature_depth: int, overlap: float, allowed: bool
+    signature_depth: int, overlap: float, *, allowed: bool
 ) -> None:
     lamp = piece("lamp", box(0, 0, 4, 4), signature_depth, signature=True)
     plate = piece("plate", box(9, 0, 13, 4), 1 - signature_depth)
@@ -145,3 +156,16 @@ def test_no_plate_buries_a_signature_piece(
 def test_a_plain_piece_may_be_buried() -> None:
     case = _on((0, 0), (1, 0), n_pieces=2)
     assert solve_alone(case, keep_signature_visible, force=[0, 1])[0] == cp_model.OPTIMAL
+
+
+def test_a_limb_barer_than_its_twin_is_charged_for_the_difference() -> None:
+    left, right, torso = (BONE_IDS.index(n) for n in ("shank_l", "shank_r", "torso"))
+    options = AssignmentOptions(region_minimum=0.0, mirror_bonus=0.0, balance_price=0.5)
+    case = _on((0, left), (1, right), (1, torso), n_pieces=2, options=options)
+    rules = (each_piece_once, reward_covered_cells, charge_lopsided_limbs)
+    _, even, _ = solve_alone(case, *rules, force=[0, 1])
+    assert even == pytest.approx(2 / 15, abs=2e-5)
+    # One shank covered and the other bare: half a region's area is lost.
+    _, lopsided, _ = solve_alone(case, *rules, force=[0, 2])
+    assert lopsided == pytest.approx(1.5 / 15, abs=5e-4)  # charged per mille
+    assert solve_alone(case, *rules)[2] == [0, 1]

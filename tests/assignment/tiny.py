@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator, Sequence
 import numpy as np
 import shapely
 from ortools.sat.python import cp_model
-from shapely import affinity, box
+from shapely import MultiPolygon, affinity, box
 
 from panelbeater.assignment.candidates import Placement
 from panelbeater.assignment.cells import Cells
@@ -19,12 +19,17 @@ from panelbeater.terms.arrays import Floats
 from panelbeater.terms.drawing import Piece, Shape
 from panelbeater.terms.figure import BONE_IDS, BONE_TREE, Bone, Figure
 
-PLAIN = AssignmentOptions(mirror_bonus=0.0, region_minimum=0.0, gap_limit=0.0)
+PLAIN = AssignmentOptions(
+    mirror_bonus=0.0, region_minimum=0.0, balance_price=0.0, gap_limit=0.0
+)
 """Nothing but cover and price, to the last unit."""
 
 
-def tile_figure(tiles: Sequence[Shape], *, speck: float = 0.01, at: float = 500.0) -> Figure:
-    """A figure whose first regions are the given tiles; the others are specks far to the right.
+def tile_figure(
+    tiles: Sequence[Shape], *, speck: float = 0.01, at: float = 500.0
+) -> Figure:
+    """A figure whose first regions are the given tiles; the others are specks far to the
+    right.
 
     Each body is a small copy of its region about its middle.
     """
@@ -39,8 +44,12 @@ def tile_figure(tiles: Sequence[Shape], *, speck: float = 0.01, at: float = 500.
         start = np.array([spot.x, spot.y])
         along = np.array([x1 - x0, 0]) if x1 - x0 > y1 - y0 else np.array([0, y1 - y0])
         body = affinity.scale(region, 0.4, 0.4, origin=spot)
-        bones.append(Bone(name, controller, parent, start, start + 0.3 * along, region, body))
-    return Figure(shapely.union_all([bone.region for bone in bones]), tuple(bones))
+        bones.append(
+            Bone(name, controller, parent, start, start + 0.3 * along, region, body)
+        )
+    silhouette = shapely.union_all([bone.region for bone in bones])
+    assert isinstance(silhouette, MultiPolygon)
+    return Figure(silhouette, tuple(bones))
 
 
 def one_cell_a_region(n_regions: int, weight: float) -> Cells:
@@ -50,7 +59,7 @@ def one_cell_a_region(n_regions: int, weight: float) -> Cells:
 
 
 def cells_of(figure: Figure, n_regions: int, side: int = 3) -> Cells:
-    """side x side cells on each of the first regions, weighted by area."""
+    """Side x side cells on each of the first regions, weighted by area."""
     points, region, weight = [], [], []
     for i in range(n_regions):
         x0, y0, x1, y1 = figure.bones[i].region.bounds
@@ -92,7 +101,8 @@ def every_layout(case: Case) -> Iterator[tuple[int, ...]]:
 
 def value_of(case: Case, layout: Sequence[int]) -> float:
     """Worth of one layout, straight from the words of the rules: cover on own regions, less
-    prices, less what the regions lack of their minimum, plus answered mirror pairs."""
+    prices, less what the regions lack of their minimum, plus answered mirror pairs.
+    """
     options, weight = case.options, case.cells.weight
     covered = [any(case.covers[j, c] for j in layout) for c in range(len(weight))]
     total = sum(w for w, is_covered in zip(weight, covered, strict=True) if is_covered)
@@ -121,7 +131,9 @@ Rule = Callable[[cp_model.CpModel, Table, Case], None]
 def solve_alone(
     case: Case, *rules: Rule, force: Sequence[int] = ()
 ) -> tuple[int, float, list[int]]:
-    """A model of these rules only, with some placements forced: status, worth, what is laid."""
+    """A model of these rules only, with some placements forced: status, worth, what is
+    laid.
+    """
     model = cp_model.CpModel()
     table = Table(model, case)
     for rule in rules:
@@ -135,5 +147,7 @@ def solve_alone(
     status = int(solver.solve(model))
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return status, -np.inf, []
-    chosen = [j for j, variable in enumerate(table.chosen) if solver.boolean_value(variable)]
+    chosen = [
+        j for j, variable in enumerate(table.chosen) if solver.boolean_value(variable)
+    ]
     return status, solver.objective_value / UNIT, chosen

@@ -10,10 +10,17 @@ from panelbeater.terms.drawing import Shape
 from panelbeater.terms.figure import Figure
 from panelbeater.terms.pose import Pose
 
-OPEN_BOX = shapely.union_all([box(0, 40, 150, 75), box(0, 0, 45, 40), box(115, 0, 150, 40)])
+
+def _joined(parts: list[Polygon]) -> Polygon:
+    whole = shapely.union_all(parts)
+    assert isinstance(whole, Polygon)
+    return whole
+
+
+OPEN_BOX = _joined([box(0, 40, 150, 75), box(0, 0, 45, 40), box(115, 0, 150, 40)])
 L_SHAPE = Polygon([(0, 0), (60, 0), (60, 70), (140, 70), (140, 115), (0, 115)])
 THIN_SLAB = box(0, 0, 150, 20)
-VAN = shapely.union_all(
+VAN = _joined(
     [
         Polygon([(0, 60), (0, 6), (60, 0), (88, 4), (112, 34), (132, 40), (134, 60)]),
         Point(28, 60).buffer(13),
@@ -29,7 +36,9 @@ CONTAINERS: dict[str, Shape] = {
 
 
 def leak_by_hand(figure: Figure, pose: Pose, container: Shape) -> float:
-    """Share of the body outside, by walking the bones one by one with plain turns and moves."""
+    """Share of the body outside, by walking the bones one by one with plain turns and
+    moves.
+    """
     joints: dict[str, tuple[float, float]] = {}
     angles: dict[str, float] = {}
     shapes = []

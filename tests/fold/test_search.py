@@ -6,7 +6,7 @@ from functools import cache
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from shapely import affinity
 
@@ -69,7 +69,9 @@ def test_folds_of_one_vehicle_differ(container: str) -> None:
 def test_the_same_seed_gives_the_same_folds_and_another_seed_others() -> None:
     options = FoldOptions(n_starts=8, n_steps=80)
     found = [
-        find_folds(OPEN_BOX, FIGURE, rng=np.random.default_rng(seed), n_folds=2, options=options)
+        find_folds(
+            OPEN_BOX, FIGURE, rng=np.random.default_rng(seed), n_folds=2, options=options
+        )
         for seed in (4, 4, 5)
     ]
     once, again, other = ([fold.pose.turns.tobytes() for fold in folds] for folds in found)
@@ -89,14 +91,13 @@ def test_a_body_in_a_needle_is_refused_and_the_limbs_that_leak_are_named() -> No
     assert "\n" not in message
 
 
-@settings(max_examples=25, derandomize=True, deadline=None)
 @given(st.floats(-1e4, 1e4), st.floats(-1e4, 1e4))
 def test_moving_the_stage_leaves_the_leak(dx: float, dy: float) -> None:
     pose = _folds("van")[0].pose
     rest = SKELETON.rest
     # Half out of the door, so that there is a leak to keep.
-    out = Pose(pose.root + [50.0, 0.0], pose.turns, pose.scales)
-    elsewhere = Pose(out.root + [dx, dy], out.turns, out.scales)
+    out = Pose(pose.root + np.array([50.0, 0.0]), pose.turns, pose.scales)
+    elsewhere = Pose(out.root + np.array([dx, dy]), out.turns, out.scales)
     here = body_leak(SKELETON, out, CONTAINERS["van"])
     there = body_leak(SKELETON, elsewhere, affinity.translate(CONTAINERS["van"], dx, dy))
     assert 0.05 < here < 1

@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from shapely import box
 
@@ -21,7 +21,6 @@ from panelbeater.geometry.frames import (
 )
 from panelbeater.terms.arrays import Affines
 
-QUICK = settings(max_examples=25, derandomize=True, deadline=None)
 CORNERS = np.array([[0.0, 0.0], [3.0, 0.0], [3.0, 2.0], [-1.0, 5.0]])
 
 places = st.floats(-500, 500, allow_nan=False)
@@ -50,14 +49,13 @@ def test_a_positive_quarter_turn_brings_x_towards_the_ground() -> None:
     assert turned == pytest.approx(np.array([[0.0, 1.0]]))
 
 
-@QUICK
 @given(rigids)
 def test_a_transform_and_its_inverse_cancel(transform: Affines) -> None:
-    back = apply(np.linalg.inv(transform), apply(transform, CORNERS))
+    inverse = np.linalg.inv(transform).astype(np.float64)
+    back = apply(inverse, apply(transform, CORNERS))
     assert back == pytest.approx(CORNERS, abs=1e-9)
 
 
-@QUICK
 @given(rigids, stretches, rigids)
 def test_joining_first_or_applying_first_is_the_same(
     stage_from_bone: Affines, stretch: Affines, bone_from_piece: Affines
@@ -67,7 +65,6 @@ def test_joining_first_or_applying_first_is_the_same(
     assert joined == pytest.approx(stepwise, abs=1e-8)
 
 
-@QUICK
 @given(angles, stretches)
 def test_a_turned_stretch_comes_apart_into_its_turn_and_its_stretch(
     angle: float, stretch: Affines
@@ -77,7 +74,6 @@ def test_a_turned_stretch_comes_apart_into_its_turn_and_its_stretch(
     assert symmetric == pytest.approx(stretch[:2, :2], abs=1e-9)
 
 
-@QUICK
 @given(rigids, stretches)
 def test_channels_make_the_same_placement_again(
     transform: Affines, stretch: Affines

@@ -1,13 +1,15 @@
-"""The pieces' rides: from the drawn spot, carried all the way, onto the assigned placement."""
+"""The pieces' rides: from the drawn spot, carried all the way, to where they land."""
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
-import shapely
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from shapely import box
+from shapely.geometry.base import BaseGeometry
 
 from panelbeater.geometry.frames import from_channels, map_shape, moved, rigid
 from panelbeater.geometry.stage import (
@@ -16,13 +18,14 @@ from panelbeater.geometry.stage import (
     piece_scales,
     piece_transforms,
 )
-from panelbeater.kinematics.chain import skeleton_of
-from panelbeater.paths import PathOptions, find_rides
+from panelbeater.kinematics.chain import place_bones, skeleton_of
+from panelbeater.paths import PathOptions, find_rides, plan_paths
 from panelbeater.paths.ride import Rides, blend, dip_depths
 from panelbeater.paths.support import floating_groups
 from panelbeater.rig import sample_rig
 from panelbeater.terms.assignment import Assignment, Cover
 from panelbeater.terms.pose import Action, Pose
+from panelbeater.terms.rig import Sample
 from panelbeater.terms.timing import Move, Schedule
 from tests.figures import capsule_figure
 from tests.vehicles import drawing, piece
@@ -37,7 +40,7 @@ def shot(request: pytest.FixtureRequest) -> Yard:
     return yard(request.param)
 
 
-def _carried(shapes: list[shapely.Geometry], bodies: list[shapely.Geometry]) -> set[int]:
+def _carried(shapes: list[BaseGeometry], bodies: list[BaseGeometry]) -> set[int]:
     """Pieces reached from the body by stepping from touching shape to touching shape."""
     height = yard(48).figure.height
     held = {
@@ -129,7 +132,6 @@ def _one_ride(turn: float, scale: float = 1.0) -> tuple[Rides, Schedule]:
     return rides, Schedule((Move("plate", 10, 30),), "")
 
 
-@settings(max_examples=25, derandomize=True, deadline=None)
 @given(st.floats(-3.1, 3.1), st.floats(0.7, 1.4))
 def test_a_turning_piece_keeps_its_area_on_the_way(turn: float, scale: float) -> None:
     # A straight blend of the two matrices would shrink to 1 - 2t(1-t)(1-cos turn): Alexa
@@ -176,6 +178,54 @@ def test_a_straight_ride_on_a_turning_bone_is_an_arc_on_the_stage() -> None:
     path = np.hypot(*np.diff(way, axis=0).T).sum()
     chord = np.hypot(*(way[-1] - way[0]))
     assert path > chord
+
+
+def test_a_piece_left_behind_is_carried_all_the_same() -> None:
+    # All but a corner plate leave at once, so that nothing holds it where it was drawn.
+    shot, early, late = yard(48), (6, 12), (24, 34)
+    moves = tuple(
+        Move(p.id, *(late if p.id == "plate_00" else early)) for p in shot.drawing.pieces
+    )
+    schedule = Schedule(moves, "by hand")
+    alone = from_channels(blend(shot.rides, schedule, 48, np.zeros(len(moves))))
+    tracks = plan_paths(
+        shot.drawing, shot.skeleton, shot.action, shot.assignment, shot.rides, schedule,
+        ground=GROUND, height=shot.figure.height, shot=shot.rig.shot,
+    )  # fmt: skip
+    rig = replace(shot.rig, tracks=tracks)
+    sample = sample_rig(rig, np.arange(48, dtype=np.float64))
+    planned = replace(
+        sample, stage_from_piece=sample.stage_from_bone[:, shot.rides.bones] @ alone
+    )
+    assert _loose(shot, planned), "without help the plate would hang in the air"
+    assert not _loose(replace(shot, rig=rig), sample)
+
+
+def _loose(shot: Yard, sample: Sample) -> list[tuple[int, int]]:
+    """(frame, piece) of everything that floats, by the walk from touch to touch."""
+    out = []
+    for frame in range(shot.rig.shot.n_frames):
+        shapes = list(piece_outlines(shot.rig, sample, frame))
+        held = _carried(list(shapes), list(bone_outlines(shot.rig, sample, frame)))
+        out += [(frame, i) for i in range(len(shapes)) if i not in held]
+    return out
+
+
+@pytest.mark.parametrize("wound", [-4.0, 0.0, 4.0])
+def test_a_piece_takes_the_short_way_round_however_its_bone_winds(wound: float) -> None:
+    vehicle = drawing(piece("plate", box(-10, 40, 30, 60), 0))
+    skeleton = skeleton_of(capsule_figure(100, ground=100))
+    rest = skeleton.rest
+    turns = np.stack([rest.turns, rest.turns])
+    turns[0, 0] += wound
+    action = Action(Pose(np.stack([rest.root] * 2), turns, np.ones((2, 15, 2))), ())
+    place = rigid(np.array([10.0, 50.0]), np.array(1.0))
+    cover = Cover("plate", "torso", place, 1.0, 1.0, 0.1, "")
+    rides = find_rides(vehicle, skeleton, action, Assignment((cover,), 0, 0, "", 1))
+    _, angles = place_bones(skeleton, action.pose)
+    torso = rides.bones[0]
+    on_stage = rides.last[0, 2] + angles[1, torso] - rides.first[0, 2] - angles[0, torso]
+    assert on_stage == pytest.approx(1.0)
 
 
 def test_a_mapped_plate_lands_where_its_cover_says() -> None:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-import shapely
 from shapely import box
+from shapely.affinity import translate
+from shapely.geometry.base import BaseGeometry
 
 from panelbeater.geometry.frames import moved
 from panelbeater.paths import PathOptions
@@ -24,9 +25,9 @@ def _crowd(*at: tuple[float, float]) -> Crowd:
     return Crowd((TILE,) * len(at), placed, ((BODY,),) * N_FRAMES, GROUND, HEIGHT)
 
 
-def _tiles(crowd: Crowd, moves: Points, frame: int) -> list[shapely.Geometry]:
+def _tiles(crowd: Crowd, moves: Points, frame: int) -> list[BaseGeometry]:
     at = crowd.placed[frame, :, :2, 2] + moves[frame]
-    return [shapely.transform(TILE, lambda xy, c=c: xy + c) for c in at]
+    return [translate(TILE, x, y) for x, y in at]
 
 
 def test_a_tile_on_the_body_and_a_tile_on_that_tile_do_not_float() -> None:
@@ -42,6 +43,12 @@ def test_a_tile_on_the_body_and_a_tile_on_that_tile_do_not_float() -> None:
 def test_a_gap_as_wide_as_the_line_is_thin_does_not_count_as_a_float() -> None:
     shapes = [box(10.3, 0, 20, 10), box(20.03, 0, 30, 10)]
     assert floating_groups(shapes, [BODY], HEIGHT, OPTIONS) == []
+
+
+def test_a_tile_a_hundredth_of_the_height_off_the_body_floats() -> None:
+    assert floating_groups([box(11, 0, 20, 10)], [BODY], HEIGHT, OPTIONS) == [[0]]
+    assert floating_groups([box(10, 0, 20, 10), box(20.2, 0, 30, 10)], [BODY], HEIGHT,
+                           OPTIONS) == [[1]]  # fmt: skip
 
 
 def test_a_planted_float_is_pulled_back_to_the_body() -> None:

@@ -14,18 +14,21 @@ COLOURS = ("#c8553d", "#e0a458", "#588157", "#3d5a80", "#9a8c98")
 
 
 def tractor_svg(*, dx: float = 0.0, dy: float = 0.0) -> str:
-    """Each piece a named group; the whole drawing may stand elsewhere on the sheet."""
+    """Each piece a named group; the page and all on it may lie elsewhere."""
     groups = []
     for piece in yard_tractor().pieces:
         fill = COLOURS[piece.depth % len(COLOURS)]
         x0, y0, x1, y1 = piece.outline.bounds
         if piece.kind == "wheel":
-            shape = f'<circle cx="{(x0 + x1) / 2}" cy="{(y0 + y1) / 2}" r="12" fill="#333333"/>'
+            shape = (
+                f'<circle cx="{(x0 + x1) / 2}" cy="{(y0 + y1) / 2}" r="12" fill="#333333"/>'
+            )
         else:
-            shape = f'<rect x="{x0}" y="{y0}" width="{x1 - x0}" height="{y1 - y0}" fill="{fill}"/>'
+            size = f'width="{x1 - x0}" height="{y1 - y0}"'
+            shape = f'<rect x="{x0}" y="{y0}" {size} fill="{fill}"/>'
         groups.append(f'<g id="{piece.id}">{shape}</g>')
     move = f' transform="translate({dx!r} {dy!r})"' if dx or dy else ""
-    return _sheet(f"<g{move}>{''.join(groups)}</g>")
+    return _sheet(f"<g{move}>{''.join(groups)}</g>", dx, dy)
 
 
 def figure_svg() -> str:
@@ -34,7 +37,9 @@ def figure_svg() -> str:
     parts = [silhouette] if isinstance(silhouette, Polygon) else list(silhouette.geoms)
     rings = [ring for part in parts for ring in (part.exterior, *part.interiors)]
     path = " ".join(
-        "M" + " ".join(f"{x:.4f},{y:.4f}" for x, y in shapely.get_coordinates(ring)[:-1]) + "Z"
+        "M"
+        + " ".join(f"{x:.4f},{y:.4f}" for x, y in shapely.get_coordinates(ring)[:-1])
+        + "Z"
         for ring in rings
     )
     return _sheet(f'<path d="{path}" fill="#222222" fill-rule="evenodd"/>')
@@ -48,8 +53,8 @@ def write_drawings(folder: Path) -> tuple[Path, Path]:
     return vehicle, figure
 
 
-def _sheet(content: str) -> str:
+def _sheet(content: str, dx: float = 0.0, dy: float = 0.0) -> str:
     return (
-        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="-10 -10 140 140" '
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{dx - 10} {dy - 10} 140 140" '
         f'width="140" height="140">{content}</svg>\n'
     )

@@ -13,7 +13,8 @@ from panelbeater.assignment.cells import sample_cells
 from panelbeater.assignment.options import AssignmentOptions
 from panelbeater.assignment.refine import refine_placements
 from panelbeater.assignment.solve import Choice, choose
-from panelbeater.assignment.table import Case, cover_matrix, fold_map, price_placements
+from panelbeater.assignment.prices import fold_map, price_placements
+from panelbeater.assignment.table import Case, cover_matrix
 from panelbeater.effort import QUIET, Effort
 from panelbeater.errors import NoAssignmentError
 from panelbeater.kinematics.chain import bodies_on_stage, skeleton_of, stage_from_bones
@@ -52,8 +53,8 @@ def offer_placements(
     )
     if homeless:
         raise NoAssignmentError(
-            f"no place on the robot for {', '.join(homeless)}: every region is banned or too far "
-            "from its size; free a pin or a ban, or widen scale_min and scale_max"
+            f"no place on the robot for {', '.join(homeless)}: every region is banned or "
+            "too far from its size; free a pin or a ban, or widen scale_min and scale_max"
         )
     return Pool(placements, ground, options)
 
@@ -120,7 +121,7 @@ def _assignment(
                 place.stretch,
                 float(gain),
                 _reason(case, choice, i, float(gain)),
-            )  # fmt: skip
+            )
         )
     return Assignment(
         tuple(covers), choice.value, choice.bound, choice.proof, len(case.placements)

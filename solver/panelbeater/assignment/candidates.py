@@ -1,4 +1,4 @@
-"""Where each piece could lie on each region: placements found by correlation on a raster."""
+"""Where each piece could lie on each region: placements found by raster correlation."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from scipy import fft
 
 from panelbeater.assignment.options import AssignmentOptions
@@ -104,7 +105,7 @@ def find_placements(
     Grows with pieces x regions x (angles x shapes) x raster^2 log raster.
     """
     shapely.prepare(figure.silhouette)
-    found = []
+    found: list[Placement] = []
     windows = [
         _Window(i, bone, figure, ground, options) for i, bone in enumerate(figure.bones)
     ]
@@ -117,7 +118,8 @@ def find_placements(
                 continue
             mine.extend(window.search(form))
         mine.sort(key=lambda p: (-p.score, p.region))
-        kept, count = [], dict.fromkeys(range(len(windows)), 0)
+        kept: list[Placement] = []
+        count = dict.fromkeys(range(len(windows)), 0)
         for place in mine:
             if len(kept) < options.per_piece or count[place.region] < 2:
                 kept.append(place)
@@ -198,14 +200,13 @@ class _Window:
                 float(value[way, row, column]) * self.cell**2,
             )
 
-    def _masks(self, form: PieceForm, linear: Floats) -> Floats:
-        """(n_ways, n, n) rasters of the piece under every way, its centroid on cell n / 2."""
+    def _masks(self, form: PieceForm, linear: Floats) -> NDArray[np.float32]:
+        """(n_ways, n, n) rasters of the piece in every way, its centroid on cell n / 2."""
         n = self.options.raster
         at = ((np.arange(n) - n / 2) * self.cell).astype(np.float32)
         grid = np.stack(np.meshgrid(at, at), axis=-1).reshape(-1, 2)  # (n * n, 2)
-        back = grid @ np.swapaxes(np.linalg.inv(linear), -1, -2).astype(
-            np.float32
-        )  # (n_ways, n * n, 2)
+        turned_back = np.swapaxes(np.linalg.inv(linear), -1, -2).astype(np.float32)
+        back = grid @ turned_back  # (n_ways, n * n, 2)
         fine = 64
         step = 2.02 * form.extent / fine
         ticks = (np.arange(fine) + 0.5) * step - 1.01 * form.extent
@@ -214,8 +215,7 @@ class _Window:
         padded = np.zeros((fine + 2, fine + 2), dtype=np.float32)
         padded[1:-1, 1:-1] = lookup
         spot = ((back + 1.01 * form.extent) / step + 1).clip(0, fine + 1).astype(np.int32)
-        masks: Floats = padded[spot[..., 1], spot[..., 0]].reshape(-1, n, n)
-        return masks
+        return padded[spot[..., 1], spot[..., 0]].reshape(-1, n, n)
 
     def _peaks(self, value: Floats, form: PieceForm) -> Iterator[tuple[int, int, int]]:
         """Good and different placements; half of them keep the piece as drawn."""

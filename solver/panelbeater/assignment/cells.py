@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 
 from panelbeater.terms.arrays import Floats, Ints, Points
+from panelbeater.terms.drawing import Shape
 from panelbeater.terms.figure import Figure
 
 
@@ -28,7 +29,7 @@ class Cells:
 
 
 def sample_cells(figure: Figure, n_cells: int) -> Cells:
-    """A square grid per region, finer on small regions so that each has at least a dozen."""
+    """A square grid per region, finer on small ones so that each has at least a dozen."""
     total = figure.silhouette.area
     points, regions, weights = [], [], []
     for index, bone in enumerate(figure.bones):
@@ -41,7 +42,7 @@ def sample_cells(figure: Figure, n_cells: int) -> Cells:
     return Cells(np.concatenate(points), np.concatenate(regions), np.concatenate(weights))
 
 
-def _grid_inside(shape: shapely.Geometry, step: float) -> Points:
+def _grid_inside(shape: Shape, step: float) -> Points:
     x0, y0, x1, y1 = shape.bounds
     n_x, n_y = max(1, round((x1 - x0) / step)), max(1, round((y1 - y0) / step))
     xs = x0 + (np.arange(n_x) + 0.5) * (x1 - x0) / n_x

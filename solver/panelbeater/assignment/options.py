@@ -57,13 +57,22 @@ class AssignmentOptions:
     """A piece within this of its drawn size counts as kept."""
     keep_stretch: float = 1.16
     """A piece stretched no more than this counts as kept."""
+    tilt_price: float = 0.05
+    """Per own area of a piece that lies at 45 degrees to its limb; none when square."""
+    legible_turn: float = 1.05
+    """A signature piece turned further than this (60 degrees) is hard to read."""
+    illegible_price: float = 0.01
+    balance_price: float = 0.5
+    """Per area that one side of a mirror pair of regions is covered less than the other."""
     mirror_bonus: float = 0.012
     """For a mirror pair on mirror regions."""
     region_minimum: float = 0.6
     """Own-region cover below this is charged twice."""
-    gap_limit: float = 0.002
+    gap_limit: float = 0.005
     """Proven within this of the best over the pool is good enough: refinement moves more.
     """
+    n_nodes: int = 400
+    """Branching nodes HiGHS may open before CP-SAT takes over."""
     deterministic_time: float = 6.0
     """CP-SAT effort at budget 1, in the solver's deterministic seconds."""
     habits: dict[Kind, dict[str, float]] = field(default_factory=lambda: HABITS)

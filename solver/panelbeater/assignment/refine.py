@@ -4,28 +4,30 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import cast
 
 import numpy as np
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from panelbeater.assignment.candidates import PieceForm, Placement, is_kept, stretch_matrix
 from panelbeater.assignment.options import AssignmentOptions
-from panelbeater.assignment.table import visible_shares
+from panelbeater.assignment.prices import tilt_price, visible_shares
 from panelbeater.effort import QUIET, Effort
 from panelbeater.geometry.frames import map_shape, polar, rigid
 from panelbeater.terms.arrays import Floats
 from panelbeater.terms.drawing import Allowance, Piece, Shape
-from panelbeater.terms.figure import Figure
+from panelbeater.terms.figure import Bone, Figure
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Spot:
     """What a piece is judged against while its neighbours lie still."""
 
-    bare: Shape
-    own: Shape
-    silhouette: Shape
-    body: Shape
+    bare: BaseGeometry
+    own: BaseGeometry
+    silhouette: BaseGeometry
+    bone: Bone
     ground: float
     options: AssignmentOptions
     keep: float
@@ -71,9 +73,9 @@ def refine_placements(
             ]
             own = regions[here.region]
             bare = own.difference(shapely.union_all(others)) if others else own
-            body = figure.bones[here.region].body
+            bone = figure.bones[here.region]
             keep = options.keep_bonus * seen[i] * figure.silhouette.area
-            spot = _Spot(bare, own, silhouette, body, ground, options, keep)
+            spot = _Spot(bare, own, silhouette, bone, ground, options, keep)
             current[i] = _nudge(here, forms[i], pieces[i], spot, figure.height, step)
         step *= 0.6
     return tuple(current)
@@ -84,7 +86,7 @@ def _nudge(
 ) -> Placement:
     """Pattern search: keep what helps, halve the stride when nothing does."""
     stiff = piece.signature or piece.kind == "wheel"
-    outline = form.outline.simplify(0.001 * height)
+    outline = cast(Shape, form.outline.simplify(0.001 * height))
     x = _unknowns(place, form)
     best = _worth(x, outline, form, piece.allowance, spot)
     stride = np.array(
@@ -134,7 +136,7 @@ def _worth(
     if not low <= x[3] <= high or abs(x[4]) > np.log(allowed.stretch_max) + 1e-9:
         return -np.inf
     shape = map_shape(_matrix(x, form), outline)
-    if shape.bounds[3] > spot.ground + 1e-9 or not shape.intersects(spot.body):
+    if shape.bounds[3] > spot.ground + 1e-9 or not shape.intersects(spot.bone.body):
         return -np.inf
     won, own, inside = shapely.area(
         shapely.intersection(shape, np.array([spot.bare, spot.own, spot.silhouette]))
@@ -142,6 +144,7 @@ def _worth(
     options, area = spot.options, shape.area
     kept = spot.keep * is_kept(float(np.exp(x[3])), float(np.exp(abs(x[4]))), options)
     liberty = options.resize_price * abs(x[3]) + options.stretch_price * abs(x[4])
+    liberty += tilt_price(float(x[2]) + form.axis, spot.bone, options)
     return float(
         won + 0.03 * own - options.spill_price * (area - inside)
         - options.span_price * (inside - own) - liberty * form.outline.area + kept

@@ -1,4 +1,4 @@
-"""Chooses one placement per piece with CP-SAT, from a greedy first layout."""
+"""Chooses one placement per piece: two solvers on one model, the better answer kept."""
 
 from __future__ import annotations
 
@@ -9,9 +9,10 @@ import numpy as np
 from ortools.sat.python import cp_model
 
 from panelbeater.assignment.rules import ALL_RULES
+from panelbeater.assignment.rows import rows_of, solve_rows
 from panelbeater.assignment.table import UNIT, Case, Table
 from panelbeater.effort import Effort, run_solver
-from panelbeater.terms.arrays import Ints
+from panelbeater.terms.arrays import Floats, Ints
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -32,20 +33,59 @@ class _Keep(cp_model.CpSolverSolutionCallback):
         super().__init__()
         self._table = table
         self.best: list[bool] | None = None
-        self.value = -np.inf
+        self.best_value = -np.inf
 
     def on_solution_callback(self) -> None:
-        if self.objective_value > self.value:
-            self.value = self.objective_value
+        if self.objective_value > self.best_value:
+            self.best_value = self.objective_value
             self.best = [self.boolean_value(x) for x in self._table.chosen]
 
 
 def choose(case: Case, *, seed: int, deterministic_time: float, effort: Effort) -> Choice:
-    """Solve the weighted set cover; always returns a complete layout.
+    """Solve the weighted set cover twice, with HiGHS and with CP-SAT, and keep the better.
 
-    Same input and seed give the same answer: eight searches take turns in a fixed order and
-    stop by deterministic time, whatever the machine's speed or number of cores.
+    HiGHS goes first on the same rows. Where it closes the gap, CP-SAT checks that answer
+    against its own copy of the rules; where it does not, CP-SAT goes on from it. Always
+    returns a complete layout. Same input and seed give the same answer: HiGHS stops by nodes,
+    CP-SAT's eight searches take turns in a fixed order and stop by deterministic time.
     """
+    model, table = build(case)
+    options = case.options
+    rival = solve_rows(rows_of(model), gap=options.gap_limit, n_nodes=options.n_nodes)
+    first = greedy(case)
+    if not rival.feasible:
+        return Choice(first, worth(case, first), np.inf, "infeasible")
+    _hint(model, table, rival.values, first)
+    closed = rival.bound - rival.value <= options.gap_limit * abs(rival.value) + 1
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1 if closed else 8
+    solver.parameters.interleave_search = not closed
+    solver.parameters.fix_variables_to_their_hinted_value = closed
+    solver.parameters.linearization_level = 2
+    solver.parameters.random_seed = seed
+    solver.parameters.relative_gap_limit = options.gap_limit
+    solver.parameters.max_deterministic_time = deterministic_time
+    keep = _Keep(table)
+    status = run_solver(solver, model, effort, keep)
+    if keep.best is None and status == cp_model.INFEASIBLE and not closed:
+        return Choice(first, worth(case, first), np.inf, "infeasible")
+    bound = rival.bound if closed else min(rival.bound, solver.best_objective_bound)
+    if keep.best is not None and keep.best_value >= rival.value:
+        chosen, value = np.flatnonzero(keep.best), keep.best_value / UNIT
+    elif rival.values is not None:
+        chosen = np.flatnonzero(rival.values[: len(table.chosen)] > 0.5)
+        value = rival.value / UNIT
+    else:
+        chosen, value = first, worth(case, first)
+    by_piece = np.array([case.placements[j].piece for j in chosen])
+    proof = "bounded over this pool"
+    if bound / UNIT - value <= options.gap_limit * abs(value) + 1 / UNIT:
+        proof = f"within {options.gap_limit:.1%} of the best over this pool"
+    return Choice(chosen[np.argsort(by_piece, kind="stable")], value, bound / UNIT, proof)
+
+
+def build(case: Case) -> tuple[cp_model.CpModel, Table]:
+    """The model with every rule in force."""
     model = cp_model.CpModel()
     table = Table(model, case)
     for rule in ALL_RULES:
@@ -53,28 +93,18 @@ def choose(case: Case, *, seed: int, deterministic_time: float, effort: Effort) 
     for j, price in enumerate(case.price):
         table.terms.append((table.chosen[j], -round(float(price) * UNIT)))
     model.maximize(sum(units * variable for variable, units in table.terms))
-    first = greedy(case)
-    for j, variable in enumerate(table.chosen):
-        model.add_hint(variable, j in set(first.tolist()))
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 8
-    solver.parameters.interleave_search = True
-    solver.parameters.linearization_level = 2
-    solver.parameters.random_seed = seed
-    solver.parameters.relative_gap_limit = case.options.gap_limit
-    solver.parameters.max_deterministic_time = deterministic_time
-    keep = _Keep(table)
-    status = run_solver(solver, model, effort, keep)
-    if status == cp_model.INFEASIBLE:
-        return Choice(first, worth(case, first), np.inf, "infeasible")
-    chosen = first if keep.best is None else np.flatnonzero(keep.best)
-    by_piece = np.array([case.placements[j].piece for j in chosen])
-    chosen = chosen[np.argsort(by_piece, kind="stable")]
-    value = keep.value / UNIT if keep.best is not None else worth(case, first)
-    proof = "bounded over this pool"
-    if status == cp_model.OPTIMAL:
-        proof = f"within {case.options.gap_limit:.1%} of the best over this pool"
-    return Choice(chosen, value, solver.best_objective_bound / UNIT, proof)
+    return model, table
+
+
+def _hint(model: cp_model.CpModel, table: Table, values: Floats | None, first: Ints) -> None:
+    """Start from the rival's full answer, or else from the greedy layout."""
+    if values is None:
+        laid = set(first.tolist())
+        for j, variable in enumerate(table.chosen):
+            model.add_hint(variable, j in laid)
+        return
+    for index, value in enumerate(values):
+        model.add_hint(model.get_int_var_from_proto_index(index), int(value))
 
 
 def greedy(case: Case) -> Ints:

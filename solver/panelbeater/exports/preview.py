@@ -30,7 +30,13 @@ from panelbeater.geometry.stage import bone_transforms, drawn_centroids
 from panelbeater.terms.assignment import Cover
 from panelbeater.terms.rig import Rig, Sample
 
-SCRIPTS = ("stage.js", "lists.js", "page.js")
+SCRIPTS = (
+    "rig.js", "changes.js", "words.js", "depth.js", "stage.js", "skins.js", "handles.js",
+    "body.js", "clean.js", "swap.js", "poses.js", "strip.js", "lists.js", "checks.js",
+    "page.js",
+)  # fmt: skip
+"""One for each thing the page does; the equation comes first, the wiring last."""
+STYLES = ("page.css", "panels.css")
 
 
 def export_page(
@@ -56,7 +62,7 @@ def export_page(
         title=escape(rig.shot.title),
         facts=escape(_facts(rig)),
         caution=FLASH_CAUTION,
-        style=_source("page.css"),
+        style="".join(map(_source, STYLES)),
         script=script,
         # Nothing in the data may end its script block.
         shot=json.dumps(data, allow_nan=False, separators=(",", ":")).replace(

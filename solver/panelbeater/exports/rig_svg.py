@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from html import escape
 from pathlib import Path
 
-import numpy as np
-
+from panelbeater.exports.actors import STRAY, Actor, bone_actors, piece_actors
+from panelbeater.exports.animated_svg import (
+    END_HOLD_S,
+    VISIBILITY,
+    doubled,
+    floor,
+    opening,
+    shared_artwork,
+)
 from panelbeater.exports.channels import sparse_keys, split
 from panelbeater.exports.compose import (
-    GROUND_LINE,
-    PAPER,
     Painted,
     Window,
     body_paint,
-    corners,
     matrix,
     number,
     paint,
@@ -24,37 +26,12 @@ from panelbeater.exports.compose import (
 from panelbeater.exports.files import write_whole
 from panelbeater.exports.slots import Slot, stack_slots
 from panelbeater.exports.words import FLASH_CAUTION
-from panelbeater.geometry.frames import apply
-from panelbeater.geometry.stage import (
-    bone_from_standing,
-    bone_transforms,
-    piece_from_drawing,
-    piece_transforms,
-)
-from panelbeater.terms.arrays import Affines, Points
 from panelbeater.terms.rig import Rig, Sample
 
-STRAY = 5e-4
-"""Farthest a sparse key may put any corner from its place, as a share of the stage."""
-END_HOLD_S = 1.5
-"""The robot stands this long before the shot starts again."""
-VISIBILITY = {True: "visible", False: "hidden"}
 
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Actor:
-    """One moving thing: keys act on its own frame, `inner` brings the drawing into it."""
-
-    name: str
-    carrier: Affines
-    """(n_frames, 3, 3), stage_from_own."""
-    inner: Affines
-    """(3, 3), own_from_drawing."""
-    edge: Points
-    """(n, 2), corners in its own frame."""
-
-
-def export_rig_svg(rig: Rig, sample: Sample, path: Path) -> None:
+def export_rig_svg(
+    rig: Rig, sample: Sample, path: Path, *, caution: str = FLASH_CAUTION
+) -> None:
     """Write rig.svg: body under pieces, sparse keys, plays forwards, holds, starts again.
 
     `sample` holds one moment per frame. Static attributes show frame 1, which is all that
@@ -63,15 +40,15 @@ def export_rig_svg(rig: Rig, sample: Sample, path: Path) -> None:
     """
     window = stage_window(rig, sample)
     painted = paint(rig, window.decimals)
-    bones = _bone_actors(rig, sample)
-    pieces = _piece_actors(rig, sample)
+    bones = bone_actors(rig, sample)
+    pieces = piece_actors(rig, sample)
     slots = stack_slots(rig.depth)
     text = "\n".join(
         [
-            _opening(rig, window),
+            opening(rig, window, caution),
             _style(rig, [*bones, *pieces], slots, window),
-            f"<defs>{painted.defs}{_shared_artwork(slots, painted)}</defs>",
-            _floor(rig, window),
+            f"<defs>{painted.defs}{shared_artwork(slots, painted)}</defs>",
+            floor(rig, window),
             f'<g id="body" {body_paint(window)}>',
             *(_bone(rig, i, bones[i], painted, window) for i in range(len(bones))),
             '</g>\n<g id="pieces">',
@@ -82,52 +59,7 @@ def export_rig_svg(rig: Rig, sample: Sample, path: Path) -> None:
     write_whole(path, [text.encode()])
 
 
-def _piece_actors(rig: Rig, sample: Sample) -> list[_Actor]:
-    inner = piece_from_drawing(rig.drawing.pieces)
-    # Through piece_transforms and back, so that frame 0 is the same identity everywhere.
-    carrier = piece_transforms(rig, sample) @ np.linalg.inv(inner)[None]
-    return [
-        _Actor(f"p{i}", carrier[:, i], inner[i], apply(inner[i], corners(piece.outline)))
-        for i, piece in enumerate(rig.drawing.pieces)
-    ]
-
-
-def _bone_actors(rig: Rig, sample: Sample) -> list[_Actor]:
-    inner = bone_from_standing(rig.figure.bones)
-    carrier = bone_transforms(rig, sample) @ np.linalg.inv(inner)[None]
-    return [
-        _Actor(f"b{i}", carrier[:, i], inner[i], apply(inner[i], corners(bone.body)))
-        for i, bone in enumerate(rig.figure.bones)
-    ]
-
-
-def _opening(rig: Rig, window: Window) -> str:
-    pieces, shot = len(rig.drawing.pieces), rig.shot
-    about = (
-        f"A drawn vehicle of {pieces} pieces unfolds into a standing figure in "
-        f"{shot.n_frames} frames at {shot.fps} a second, holds, and starts again."
-    )
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{window.view_box}" role="img" '
-        f'aria-labelledby="title desc">\n<title id="title">{escape(shot.title)}</title>\n'
-        f'<desc id="desc">{escape(about)} {FLASH_CAUTION}</desc>'
-    )
-
-
-def _floor(rig: Rig, window: Window) -> str:
-    x, y, width, height = (
-        number(v, window.decimals)
-        for v in (window.x, window.y, window.width, window.height)
-    )
-    thick = f"{window.height / 300:.3g}"
-    ground = number(rig.ground, window.decimals)
-    return (
-        f'<rect x="{x}" y="{y}" width="{width}" height="{height}" fill="{PAPER}"/>\n'
-        f'<path d="M{x} {ground}h{width}" stroke="{GROUND_LINE}" stroke-width="{thick}"/>'
-    )
-
-
-def _style(rig: Rig, actors: list[_Actor], slots: list[Slot], window: Window) -> str:
+def _style(rig: Rig, actors: list[Actor], slots: list[Slot], window: Window) -> str:
     """Keyframes of every mover, timed as percent of the shot and its end hold."""
     play_s = max(rig.shot.n_frames - 1, 1) / rig.shot.fps
     whole_s = play_s + END_HOLD_S
@@ -146,13 +78,13 @@ def _style(rig: Rig, actors: list[_Actor], slots: list[Slot], window: Window) ->
     return "<style>\n" + "\n".join(rules) + "\n</style>"
 
 
-def _moves(actor: _Actor, percent: float, window: Window) -> str:
+def _moves(actor: Actor, percent: float, window: Window) -> str:
     """Sparse keyframes, or nothing for what never moves."""
     tolerance = STRAY * max(window.width, window.height)
     keys = sparse_keys(actor.carrier, actor.edge, tolerance)
     channels = split(actor.carrier)
     near = tolerance / 10
-    if float(np.ptp(apply(actor.carrier, actor.edge), axis=0).max()) < near:
+    if actor.stray() < near:
         return ""
     decimals = window.decimals
     steps = []
@@ -185,7 +117,7 @@ def _showing(name: str, slot: Slot, percent: float) -> str:
     return f"@keyframes {name}{{{''.join(steps)}}}"
 
 
-def _bone(rig: Rig, i: int, actor: _Actor, painted: Painted, window: Window) -> str:
+def _bone(rig: Rig, i: int, actor: Actor, painted: Painted, window: Window) -> str:
     return (
         f'<g id="bone-{rig.figure.bones[i].id}" class="m {actor.name}" '
         f'transform="{matrix(actor.carrier[0], window.decimals)}">'
@@ -194,22 +126,11 @@ def _bone(rig: Rig, i: int, actor: _Actor, painted: Painted, window: Window) -> 
     )
 
 
-def _doubled(slots: list[Slot]) -> list[int]:
-    pieces = [slot.piece for slot in slots]
-    return sorted({piece for piece in pieces if pieces.count(piece) > 1})
-
-
-def _shared_artwork(slots: list[Slot], painted: Painted) -> str:
-    return "".join(
-        f'<g id="artwork-{piece}">{painted.pieces[piece]}</g>' for piece in _doubled(slots)
-    )
-
-
 def _stack(
-    rig: Rig, actors: list[_Actor], slots: list[Slot], painted: Painted, window: Window
+    rig: Rig, actors: list[Actor], slots: list[Slot], painted: Painted, window: Window
 ) -> list[str]:
     """One group a slot, far to near; a piece with several slots is drawn by reference."""
-    doubled = _doubled(slots)
+    twice = doubled(slots)
     seen: set[int] = set()
     groups = []
     for place, slot in enumerate(slots):
@@ -218,7 +139,7 @@ def _stack(
         seen.add(i)
         hidden = "" if slot.shown[0] else ' visibility="hidden"'
         classes = f"m {actor.name}" if slot.is_always else f"m {actor.name} v{place}"
-        art = f'<use href="#artwork-{i}"/>' if i in doubled else painted.pieces[i]
+        art = f'<use href="#artwork-{i}"/>' if i in twice else painted.pieces[i]
         x, y = actor.inner[:2, 2]
         move = (
             f"translate({number(x, window.decimals + 4)} {number(y, window.decimals + 4)})"

@@ -8,10 +8,10 @@ from typing import Any
 import numpy as np
 
 from panelbeater.exports.compose import Window, path_data
+from panelbeater.exports.rig_data import rig_data, track_data
 from panelbeater.exports.words import actions, body_moves, time_code
 from panelbeater.geometry.frames import map_shape
-from panelbeater.geometry.stage import bone_transforms, piece_from_drawing
-from panelbeater.terms.arrays import Affines
+from panelbeater.geometry.stage import piece_from_drawing
 from panelbeater.terms.assignment import Cover
 from panelbeater.terms.drawing import Piece
 from panelbeater.terms.figure import CONTROLLERS, Controller
@@ -28,7 +28,6 @@ LIMB_NAMES: dict[Controller, str] = {
 }
 PLACES_SHOWN = 30
 """Broken places listed per promise; more only bury the first ones."""
-LINEAR_DECIMALS = 5
 
 
 def shot_data(
@@ -55,9 +54,7 @@ def shot_data(
         ],
         "decimals": window.decimals,
         "pieces": pieces,
-        "pieceMoves": _flat(sample.stage_from_piece, window.decimals),
-        "bones": [bone.id for bone in rig.figure.bones],
-        "boneMoves": _flat(bone_transforms(rig, sample), window.decimals),
+        "rig": rig_data(rig, decimals=window.decimals),
         "orders": _orders(rig),
         "limbs": _limbs(rig),
         "bodyMoves": [[span.start, span.stop - 1] for span in body_moves(rig)],
@@ -66,14 +63,6 @@ def shot_data(
         "scores": _scores(scores),
         "placesShown": PLACES_SHOWN,
     }
-
-
-def _flat(transforms: Affines, decimals: int) -> list[float]:
-    """(n_frames, n, 3, 3) as six numbers each, in the order of SVG's matrix()."""
-    six = np.swapaxes(transforms[..., :2, :], -1, -2).copy()  # (n_frames, n, 3, 2)
-    six[..., :2, :] = np.round(six[..., :2, :], LINEAR_DECIMALS)
-    six[..., 2, :] = np.round(six[..., 2, :], decimals)
-    return [float(v) for v in (six + 0.0).ravel()]
 
 
 def _piece(rig: Rig, i: int, track: Track, cover: Cover, window: Window) -> dict[str, Any]:
@@ -91,14 +80,24 @@ def _piece(rig: Rig, i: int, track: Track, cover: Cover, window: Window) -> dict
         "region": _in_words(cover.region),
         "bone": _in_words(track.bone),
         "reason": cover.reason,
-        "start": track.start,
-        "end": track.end,
+        **track_data(track, decimals=window.decimals),
+        "colour": piece.colour,
+        "allowance": _allowance(piece),
         "scale": round(cover.scale, 4),
         "stretch": round(cover.stretch, 4),
         "gain": round(cover.gain, 5),
         "outline": path_data(own, window.decimals),
         "frame": " ".join(f"{v:.5g}" for v in frame),
     }
+
+
+def _allowance(piece: Piece) -> str:
+    """How far the piece may be changed, in words."""
+    allowed = piece.allowance
+    return (
+        f"scale {allowed.scale_min:g}-{allowed.scale_max:g}, "
+        f"down to {allowed.dip_min:g} on the way, stretch up to {allowed.stretch_max:g}"
+    )
 
 
 def _place(rig: Rig, piece: Piece) -> str:
@@ -153,6 +152,7 @@ def _limbs(rig: Rig) -> list[dict[str, Any]]:
         limbs.append(
             {
                 "name": LIMB_NAMES[name],
+                "controller": name,
                 "side": side,
                 "lanes": max(len(free), 1),
                 "bars": bars,
@@ -162,14 +162,26 @@ def _limbs(rig: Rig) -> list[dict[str, Any]]:
 
 
 def _scores(scores: Mapping[str, Any]) -> dict[str, Any]:
-    """The verdict without its per-frame series, which the page does not draw."""
-    return {
-        "promises": list(scores.get("promises", [])),
-        **{
-            part: [
-                {key: value for key, value in score.items() if key != "series"}
-                for score in scores.get(part, [])
-            ]
-            for part in ("layout", "motion")
-        },
+    """The verdict, and everything in it that has a value for each frame."""
+    parts = ("promises", "layout", "motion")
+    plain = {
+        part: [
+            {key: value for key, value in score.items() if key != "series"}
+            for score in scores.get(part, [])
+        ]
+        for part in parts
     }
+    return {**plain, "series": [s for part in parts for s in _series(scores.get(part, []))]}
+
+
+def _series(scores: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
+    """Names and values over time, four digits: a graph shows no more."""
+    return [
+        {
+            "name": score["name"],
+            "values": [float(f"{value:.4g}") for value in score["series"]],
+            "wanted": (score.get("target") or {}).get("high", score.get("limit")),
+        }
+        for score in scores
+        if score.get("series")
+    ]

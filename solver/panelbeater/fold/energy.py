@@ -62,12 +62,15 @@ class Body:
 
 def sample_body(skeleton: Skeleton, height: float, n_edge: int = 20) -> Body:
     """Points round the edge of each body and along its axis; the axis catches window holes
-    that an edge alone would straddle."""
+    that an edge alone would straddle.
+    """
     points = []
     for body, length in zip(skeleton.bodies, skeleton.lengths, strict=True):
         ring = shapely.get_exterior_ring(shapely.convex_hull(body))
         steps = np.linspace(0, 1, n_edge, endpoint=False)
-        edge = shapely.get_coordinates(shapely.line_interpolate_point(ring, steps, normalized=True))
+        edge = shapely.get_coordinates(
+            shapely.line_interpolate_point(ring, steps, normalized=True)
+        )
         axis = np.stack([np.linspace(0, length, 4), np.zeros(4)], axis=-1)
         points.append(np.concatenate([edge, axis]))
     return Body(skeleton, np.array(points), height)
@@ -79,7 +82,9 @@ def unpack(body: Body, x: Floats) -> Pose:
     groups = np.array(GROUP_OF_BONE)
     lengths, widths = x[..., 2 + n : 8 + n], x[..., 8 + n : 14 + n]
     scales = np.stack([lengths[..., groups], widths[..., groups]], axis=-1)
-    return Pose(x[..., :2] * body.height, body.skeleton.rest.turns + x[..., 2 : 2 + n], scales)
+    return Pose(
+        x[..., :2] * body.height, body.skeleton.rest.turns + x[..., 2 : 2 + n], scales
+    )
 
 
 def limits(options: FoldOptions) -> tuple[Floats, Floats]:
@@ -95,8 +100,8 @@ def energy(
 ) -> tuple[Floats, Floats]:
     """Cost (n_starts,) and analytic gradient (n_starts, n_unknowns).
 
-    The gradient gathers forces from the leaves to the root: a turn feels the moment of every
-    force further down its chain.
+    The gradient gathers forces from the leaves to the root: a turn feels the moment of
+    every force further down its chain.
     """
     height, n = body.height, N_BONES
     pose = unpack(body, x)
@@ -104,14 +109,18 @@ def energy(
     cos, sin = np.cos(angles)[..., None], np.sin(angles)[..., None]
     local = body.points * pose.scales[..., None, :]  # (s, b, k, 2)
     turned = np.stack(
-        [cos * local[..., 0] - sin * local[..., 1], sin * local[..., 0] + cos * local[..., 1]], -1
+        [
+            cos * local[..., 0] - sin * local[..., 1],
+            sin * local[..., 0] + cos * local[..., 1],
+        ],
+        -1,
     )
     points = origins[..., None, :] + turned
     distance, slope = grid.at(points)
     out = np.maximum(0.0, distance / height + options.margin)
     weight = options.outside_weight * firmness / body.points.shape[1]
-    # Quadratic near the edge, straight beyond: a narrow gap between cab and load must cost as
-    # much as its crossing shows, not next to nothing.
+    # Quadratic near the edge, straight beyond: a narrow gap between cab and load must cost
+    # as much as its crossing shows, not next to nothing.
     bend = options.margin
     cost = weight * (out**2 / (out + bend)).sum(axis=(1, 2)) * bend
     rise = out * (out + 2 * bend) / (out + bend) ** 2 * bend
@@ -167,6 +176,11 @@ def _gather(
     turns = moment - (origins[..., 0] * total[..., 1] - origins[..., 1] * total[..., 0])
     by_group = np.eye(len(GROUPS))[list(GROUP_OF_BONE)]  # (b, 6)
     return np.concatenate(
-        [total[:, 0] * body.height, turns, stretch[..., 0] @ by_group, stretch[..., 1] @ by_group],
+        [
+            total[:, 0] * body.height,
+            turns,
+            stretch[..., 0] @ by_group,
+            stretch[..., 1] @ by_group,
+        ],
         axis=1,
     )

@@ -48,7 +48,9 @@ def find_folds(
     skeleton = skeleton_of(figure)
     body = sample_body(skeleton, figure.height)
     grid = distance_grid(silhouette)
-    found = _descend(body, grid, _starts(body, grid, rng, options), options, options.n_steps)
+    found = _descend(
+        body, grid, _starts(body, grid, rng, options), options, options.n_steps
+    )
     cost, _ = energy(body, grid, found, options, firmness=1000.0)
     best = found[np.argsort(cost, kind="stable")[: 5 * n_folds]]
     folds: list[Fold] = []
@@ -90,10 +92,11 @@ def _starts(
 def _descend(
     body: Body, grid: DistanceGrid, x: Floats, options: FoldOptions, n_steps: int
 ) -> Floats:
-    """All starts go downhill side by side with Adam steps (Kingma & Ba 2015), kept in limits.
+    """All starts go downhill side by side with Adam steps (Kingma & Ba 2015), kept in
+    limits.
 
-    Every body starts small and grows: a limb that grows inside one part of the vehicle bends
-    there, while a full-sized one thrown across a narrow gap stays stuck across it.
+    Every body starts small and grows: a limb that grows inside one part of the vehicle
+    bends there, while a full-sized one thrown across a narrow gap stays stuck across it.
     """
     low, high = limits(options)
     small = low.copy()
@@ -101,7 +104,9 @@ def _descend(
     mean, spread = np.zeros_like(x), np.zeros_like(x)
     for step in range(n_steps):
         share = step / n_steps
-        grown = min(1.0, options.seedling + (1 - options.seedling) * share / options.grown_by)
+        grown = min(
+            1.0, options.seedling + (1 - options.seedling) * share / options.grown_by
+        )
         x = x.copy()
         x[:, -N_SCALES:] = np.clip(x[:, -N_SCALES:], grown * low[-N_SCALES:], grown)
         _, slope = energy(body, grid, x, options, firmness=10.0 ** (3 * share - 1))
@@ -117,7 +122,8 @@ def _hidden(
     body: Body, grid: DistanceGrid, silhouette: Shape, x: Floats, options: FoldOptions
 ) -> list[Fold]:
     """Shrink and settle folds (n_folds, n_unknowns) only as far as each one's leak demands;
-    the least changed body first."""
+    the least changed body first.
+    """
     low, high = limits(options)
     caps = np.broadcast_to(high, x.shape).copy()
     open_ = np.ones(len(x), dtype=bool)
@@ -132,14 +138,16 @@ def _hidden(
             break
         x[open_] = _settle(body, grid, x[open_], options, low, caps[open_])
     folds = []
-    for k in range(len(x)):
-        pose = unpack(body, x[k])
+    for unknowns in x:
+        pose = unpack(body, unknowns)
         leak = body_leak(body.skeleton, pose, silhouette)
         folds.append(
             Fold(pose, leak, float(pose.scales[:, 0].min()), float(pose.scales[:, 1].min()))
         )
     changed = [float(((1 - x[k, -N_SCALES:]) ** 2).sum()) for k in range(len(x))]
-    return [folds[k] for k in sorted(range(len(x)), key=lambda k: (round(changed[k], 9), k))]
+    return [
+        folds[k] for k in sorted(range(len(x)), key=lambda k: (round(changed[k], 9), k))
+    ]
 
 
 def _groups_outside(skeleton: Skeleton, pose: Pose, silhouette: Shape) -> np.ndarray:
@@ -153,7 +161,12 @@ def _groups_outside(skeleton: Skeleton, pose: Pose, silhouette: Shape) -> np.nda
 
 
 def _settle(
-    body: Body, grid: DistanceGrid, x: Floats, options: FoldOptions, low: Floats, high: Floats
+    body: Body,
+    grid: DistanceGrid,
+    x: Floats,
+    options: FoldOptions,
+    low: Floats,
+    high: Floats,
 ) -> Floats:
     """A few short steps with a firm edge, all folds side by side."""
     x = np.clip(x, low, high)
@@ -178,8 +191,11 @@ def _what_leaks(skeleton: Skeleton, fold: Fold, silhouette: Shape) -> str:
     bodies = bodies_on_stage(skeleton, fold.pose)
     out = [(body.difference(silhouette).area / body.area, name)
            for body, name in zip(bodies, BONE_IDS, strict=True)]  # fmt: skip
-    worst = ", ".join(f"{name} {share:.0%}" for share, name in sorted(out, reverse=True)[:4])
+    worst = ", ".join(
+        f"{name} {share:.0%}" for share, name in sorted(out, reverse=True)[:4]
+    )
     return (
         f"the body does not fit inside the vehicle: the nearest fold leaks {fold.leak:.2%} "
-        f"(allowed {LEAK_MAX:.1%}); most of it {worst}; make the figure smaller or the vehicle fuller"
+        f"(allowed {LEAK_MAX:.1%}); most of it {worst}; make the figure smaller "
+        "or the vehicle fuller"
     )

@@ -62,7 +62,7 @@ def distance_grid(
     xs = np.arange(x0 - pad, x1 + pad + cell, cell)
     ys = np.arange(y0 - pad, y1 + pad + cell, cell)
     shapely.prepare(shape)
-    inside = shapely.contains_xy(shape, *np.meshgrid(xs, ys))
+    inside = np.asarray(shapely.contains_xy(shape, *np.meshgrid(xs, ys)))
     # The border runs half a cell from the centres either side of it.
     values = np.where(
         inside, 0.5 - distance_transform_edt(inside), distance_transform_edt(~inside) - 0.5

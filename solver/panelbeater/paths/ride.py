@@ -1,4 +1,4 @@
-"""Each piece in the frame of the bone that carries it: from its drawn spot to its landing."""
+"""Each piece in the frame of the bone that carries it, from drawn spot to landing."""
 
 from __future__ import annotations
 
@@ -16,6 +16,10 @@ from panelbeater.terms.drawing import Drawing
 from panelbeater.terms.figure import BONE_IDS
 from panelbeater.terms.pose import Action
 from panelbeater.terms.timing import Schedule
+
+
+HIDDEN_FROM = 0.22
+"""Share of a move before and after which its size stands still: speed is under half its peak."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -71,9 +75,13 @@ def blend(rides: Rides, schedule: Schedule, n_frames: int, dips: Floats) -> Floa
     starts = np.array([move.start for move in schedule.moves])
     ends = np.array([move.end for move in schedule.moves])
     times = np.arange(n_frames, dtype=np.float64)[:, None]
-    u = minimum_jerk((times - starts) / (ends - starts))[..., None]  # (f, p, 1)
+    share = (times - starts) / (ends - starts)
+    u = minimum_jerk(share)[..., None]  # (f, p, 1)
     values = (1 - u) * rides.first + u * rides.last
-    values[..., 3:] *= 1 - dips[:, None] * 16 * (u * (1 - u)) ** 2
+    # Size and shape change only in the fast middle of the move, where the eye cannot tell.
+    quick = minimum_jerk((share - HIDDEN_FROM) / (1 - 2 * HIDDEN_FROM))[..., None]
+    values[..., 3:] = (1 - quick) * rides.first[:, 3:] + quick * rides.last[:, 3:]
+    values[..., 3:] *= 1 - dips[:, None] * 16 * (quick * (1 - quick)) ** 2
     return values
 
 

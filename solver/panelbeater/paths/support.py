@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 import shapely
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
+from shapely.geometry.base import BaseGeometry
 
 from panelbeater.effort import QUIET, Effort
 from panelbeater.geometry.frames import apply
@@ -20,11 +22,11 @@ from panelbeater.terms.arrays import Affines, Floats, Points
 class Crowd:
     """All pieces and bare bodies over the shot, before any correction."""
 
-    outlines: tuple[shapely.Geometry, ...]
+    outlines: tuple[BaseGeometry, ...]
     """Piece outlines in their own frames, simplified."""
     placed: Affines
     """(n_frames, n_pieces, 3, 3) stage_from_piece."""
-    bodies: tuple[tuple[shapely.Geometry, ...], ...]
+    bodies: tuple[tuple[BaseGeometry, ...], ...]
     """(n_frames)(n_bones) on the stage."""
     ground: float
     height: float
@@ -51,7 +53,7 @@ def hold_together(
     stale[first:last] = True
     needs = np.zeros_like(moves)
     for turn in range(options.n_rounds):
-        for frame in np.flatnonzero(stale):
+        for frame in np.flatnonzero(stale).tolist():
             needs[frame] = _needs(crowd, frame, moves[frame], options)
         wanted = np.abs(needs).max(axis=(1, 2)) > 0
         if not wanted.any() or effort.is_stopped:
@@ -68,11 +70,13 @@ def hold_together(
 
 
 def _needs(crowd: Crowd, frame: int, move: Points, options: PathOptions) -> Points:
-    """(n_pieces, 2): the smallest moves that would carry what floats and lift what sinks."""
+    """(n_pieces, 2): the smallest moves that carry what floats and lift what sinks."""
     placed = crowd.placed[frame].copy()
     placed[:, :2, 2] += move
-    shapes = [shapely.transform(o, lambda xy, m=m: apply(m, xy))
-              for o, m in zip(crowd.outlines, placed, strict=True)]  # fmt: skip
+    shapes = [
+        shapely.transform(outline, partial(apply, stage_from_piece))
+        for outline, stage_from_piece in zip(crowd.outlines, placed, strict=True)
+    ]
     need = np.zeros_like(move)
     low = np.array([shape.bounds[3] for shape in shapes]) - crowd.ground
     sunk = low > 1e-9 * crowd.height
@@ -92,8 +96,8 @@ def _needs(crowd: Crowd, frame: int, move: Points, options: PathOptions) -> Poin
 
 
 def floating_groups(
-    shapes: Sequence[shapely.Geometry],
-    bodies: Sequence[shapely.Geometry],
+    shapes: Sequence[BaseGeometry],
+    bodies: Sequence[BaseGeometry],
     height: float,
     options: PathOptions,
 ) -> list[list[int]]:

@@ -2,129 +2,31 @@
 
 from __future__ import annotations
 
-from typing import Any, Literal
+from typing import Any
 
 import numpy as np
 import shapely
-from pydantic import BaseModel, ConfigDict, ValidationError
+from pydantic import ValidationError
 
 from panelbeater.errors import DrawingError
+from panelbeater.rig.plan_nouns import (
+    AssignmentNoun,
+    BoneNoun,
+    CoverNoun,
+    FoldNoun,
+    PieceNoun,
+    PlanNoun,
+    PoseNoun,
+    TrackNoun,
+)
 from panelbeater.terms.assignment import Assignment, Cover
-from panelbeater.terms.drawing import Allowance, Drawing, Kind, Piece, Shape, Wishes
-from panelbeater.terms.figure import BONE_IDS, Bone, Controller, Figure
+from panelbeater.terms.drawing import Allowance, Drawing, Piece, Shape, Wishes
+from panelbeater.terms.figure import BONE_IDS, Bone, Figure
 from panelbeater.terms.pose import Fold, Pose
 from panelbeater.terms.rig import Rig, Track
 from panelbeater.terms.timing import ShotOptions
 
 VERSION = 1
-
-
-class _Noun(BaseModel):
-    model_config = ConfigDict(extra="forbid")
-
-
-class PieceNoun(_Noun):
-    """A piece as drawn; outlines are OGC well-known text in drawing units, y down."""
-
-    id: str
-    kind: Kind
-    outline: str
-    depth: int
-    artwork: str
-    colour: str
-    signature: bool
-    mirror: str | None
-    cut_from: str | None
-    allowance: dict[str, float]
-    pin: str | None
-    bans: list[str]
-
-
-class BoneNoun(_Noun):
-    """A bone of the standing figure."""
-
-    id: str
-    controller: Controller
-    parent: str | None
-    start: list[float]
-    end: list[float]
-    region: str
-    body: str
-
-
-class PoseNoun(_Noun):
-    """Arrays as nested lists: root (..., 2), turns (..., n_bones), scales (..., n_bones,
-    2).
-    """
-
-    root: list[Any]
-    turns: list[Any]
-    scales: list[Any]
-
-
-class FoldNoun(_Noun):
-    """The first pose."""
-
-    pose: PoseNoun
-    leak: float
-    shortest: float
-    thinnest: float
-
-
-class TrackNoun(_Noun):
-    """One piece on its bone: u = ease((m F - start) / (end - start)); keys are
-    x, y, turn, sxx, sxy, syy.
-    """
-
-    piece: str
-    bone: str
-    start: int
-    end: int
-    key_u: list[float]
-    key_channels: list[list[float]]
-
-
-class CoverNoun(_Noun):
-    """One piece on one region in the last frame; stage_from_piece is row by row."""
-
-    piece: str
-    region: str
-    stage_from_piece: list[list[float]]
-    scale: float
-    stretch: float
-    gain: float
-    reason: str
-
-
-class AssignmentNoun(_Noun):
-    """All covers with the bound that was proven over the pool of candidates."""
-
-    covers: list[CoverNoun]
-    value: float
-    bound: float
-    proof: str
-    n_candidates: int
-
-
-class PlanNoun(_Noun):
-    """The whole file."""
-
-    format: Literal["panelbeater-plan"]
-    version: int
-    shot: dict[str, Any]
-    ground: float
-    pieces: list[PieceNoun]
-    silhouette: str
-    defs: str
-    sources: list[str]
-    warnings: list[str]
-    figure_silhouette: str
-    bones: list[BoneNoun]
-    fold: FoldNoun
-    action: PoseNoun
-    tracks: list[TrackNoun]
-    depth: list[list[int]]
-    assignment: AssignmentNoun
 
 
 def plan_schema() -> dict[str, Any]:
@@ -151,7 +53,7 @@ def plan_to_json(rig: Rig, assignment: Assignment) -> dict[str, Any]:
             leak=rig.fold.leak,
             shortest=rig.fold.shortest,
             thinnest=rig.fold.thinnest,
-        ),  # fmt: skip
+        ),
         action=_pose_noun(rig.action),
         tracks=[_track_noun(track) for track in rig.tracks],
         depth=rig.depth.tolist(),
@@ -161,7 +63,7 @@ def plan_to_json(rig: Rig, assignment: Assignment) -> dict[str, Any]:
             bound=assignment.bound,
             proof=assignment.proof,
             n_candidates=assignment.n_candidates,
-        ),  # fmt: skip
+        ),
     )
     return noun.model_dump()
 

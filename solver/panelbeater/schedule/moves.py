@@ -1,4 +1,4 @@
-"""When each piece leaves and lands: limb by limb, outer before inner, on time for its bone."""
+"""When each piece leaves and lands: limb by limb, outer first, on time for its bone."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ import shapely
 from ortools.sat.python import cp_model
 
 from panelbeater.effort import QUIET, Effort, run_solver
-from panelbeater.terms.arrays import Ints
+from panelbeater.terms.arrays import Floats, Ints
 from panelbeater.terms.assignment import Assignment
 from panelbeater.terms.drawing import Drawing
 from panelbeater.terms.figure import BONE_IDS, BONE_TREE, CONTROLLERS
@@ -37,7 +37,7 @@ def schedule_moves(
     drawing: Drawing,
     assignment: Assignment,
     action: Action,
-    travel: Sequence[float],
+    travel: Sequence[float] | Floats,
     *,
     shot: ShotOptions,
     options: ScheduleOptions | None = None,
@@ -56,7 +56,8 @@ def schedule_moves(
     lengths = _lengths(travel, shot, options, stretch)
     model = cp_model.CpModel()
     window = FrameSpan(shot.moving.start, max(shot.moving.stop, shot.moving.start + 1))
-    starts, ends, cost = [], [], []
+    starts, ends = [], []
+    cost: list[cp_model.LinearExprT] = []
     for i, bone in enumerate(bones):
         span = action.spans[bone]
         latest = max(window.start, min(span.start, window.stop - int(lengths[i])))
@@ -98,7 +99,10 @@ def schedule_moves(
 
 
 def _lengths(
-    travel: Sequence[float], shot: ShotOptions, options: ScheduleOptions, stretch: float
+    travel: Sequence[float] | Floats,
+    shot: ShotOptions,
+    options: ScheduleOptions,
+    stretch: float,
 ) -> Ints:
     """(n_pieces,) shortest length of each move, in frames."""
     wished = options.shortest_frames + options.frames_per_height * np.asarray(travel)

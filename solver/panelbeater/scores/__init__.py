@@ -2,13 +2,14 @@
 
 from panelbeater.scores.flash import FlashReport, measure_flashes
 from panelbeater.scores.judge import score_shot
-from panelbeater.scores.limits import Limits
+from panelbeater.scores.limits import STANDARD, Limits
 from panelbeater.scores.read import parse_frames, read_frames
 from panelbeater.scores.result import Break, Promise, Score, Scores, Target
 from panelbeater.scores.rules import Placed, RuleBreak, judge_rules
 from panelbeater.scores.shot import Shot
 
 __all__ = [
+    "STANDARD",
     "Break",
     "FlashReport",
     "Limits",

@@ -118,6 +118,24 @@ def _extent(shapes: list[FoundShape]) -> tuple[np.ndarray, np.ndarray] | None:
     return every.min(axis=0), every.max(axis=0)
 
 
+def pen_of(found: FoundShape) -> StrokeStyle:
+    """How the stroke of a shape is drawn, percentages worked out."""
+    style = found.place.style
+    both = float(np.hypot(*found.place.size) / 2**0.5)
+    dashes: tuple[float, ...] = ()
+    if style["stroke-dasharray"] not in ("none", ""):
+        words = style["stroke-dasharray"].replace(",", " ").split()
+        dashes = tuple(length(word, whole=both) for word in words)
+    return StrokeStyle(
+        width=length(style["stroke-width"], whole=both),
+        cap=style["stroke-linecap"],
+        join=style["stroke-linejoin"],
+        miter_limit=(numbers(style["stroke-miterlimit"]) or [4.0])[0],
+        dashes=dashes,
+        dash_start=length(style["stroke-dashoffset"], whole=both),
+    )
+
+
 class _Builder:
     """Turns found shapes into outlines and artwork, all on one grid."""
 
@@ -131,7 +149,7 @@ class _Builder:
         place, style = found.place, found.place.style
         fill = self.shelf.paint(style, "fill")
         stroke = self.shelf.paint(style, "stroke")
-        pen = self._pen(found)
+        pen = pen_of(found)
         hidden = place.hidden or style["visibility"] != "visible"
         fill_outline = self._fill_outline(found) if fill.colour != "none" else EMPTY
         outline = fill_outline
@@ -164,22 +182,6 @@ class _Builder:
     def _fill_outline(self, found: FoundShape) -> Shape:
         rings = rings_of(list(found.subpaths), found.place.matrix, self.fineness.tolerance)
         return filled(rings, found.place.style["fill-rule"], self.fineness.grid)
-
-    def _pen(self, found: FoundShape) -> StrokeStyle:
-        style = found.place.style
-        both = float(np.hypot(*found.place.size) / 2**0.5)
-        dashes: tuple[float, ...] = ()
-        if style["stroke-dasharray"] not in ("none", ""):
-            words = style["stroke-dasharray"].replace(",", " ").split()
-            dashes = tuple(length(word, whole=both) for word in words)
-        return StrokeStyle(
-            width=length(style["stroke-width"], whole=both),
-            cap=style["stroke-linecap"],
-            join=style["stroke-linejoin"],
-            miter_limit=(numbers(style["stroke-miterlimit"]) or [4.0])[0],
-            dashes=dashes,
-            dash_start=length(style["stroke-dashoffset"], whole=both),
-        )
 
     def _markup(
         self, found: FoundShape, fill: Paint, stroke: Paint, pen: StrokeStyle

@@ -1,6 +1,15 @@
 """Room: gives the body its default action from fold to standing."""
 
+from panelbeater.unfold.keys import KeyPose, check_poses
 from panelbeater.unfold.options import UnfoldOptions
+from panelbeater.unfold.pose_file import PoseFile, read_pose
 from panelbeater.unfold.rise import unfold_body
 
-__all__ = ["UnfoldOptions", "unfold_body"]
+__all__ = [
+    "KeyPose",
+    "PoseFile",
+    "UnfoldOptions",
+    "check_poses",
+    "read_pose",
+    "unfold_body",
+]

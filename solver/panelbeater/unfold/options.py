@@ -6,7 +6,8 @@ from dataclasses import dataclass, field
 
 # Legs first, so that there is something to stand on; then the trunk, arms, head last.
 WINDOWS: dict[str, tuple[float, float]] = {
-    "step": (0.06, 0.42),
+    "step_r": (0.06, 0.36),
+    "step_l": (0.13, 0.43),
     "root": (0.14, 0.66),
     "knee": (0.10, 0.66),
     "waist": (0.14, 0.60),

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-import numpy as np
-import shapely
+from collections.abc import Sequence
 
-from panelbeater.geometry.frames import apply
-from panelbeater.kinematics.chain import Skeleton, place_bones, stage_from_bones
+import numpy as np
+
+from panelbeater.kinematics.chain import Skeleton, place_bones
 from panelbeater.kinematics.ease import minimum_jerk
 from panelbeater.terms.arrays import Floats, Points, Scales, Turns
 from panelbeater.terms.figure import BONE_IDS, BONE_TREE
 from panelbeater.terms.pose import Action, Fold, Pose
 from panelbeater.terms.timing import FrameSpan, ShotOptions
+from panelbeater.unfold.ground import sunk, widened
+from panelbeater.unfold.keys import KeyPose
 from panelbeater.unfold.legs import reach_foot
 from panelbeater.unfold.options import UnfoldOptions
+from panelbeater.unfold.through import lead_through
 
 _WAIST = BONE_IDS.index("waist")
 
@@ -26,12 +29,14 @@ def unfold_body(
     ground: float,
     shot: ShotOptions,
     options: UnfoldOptions | None = None,
+    poses: Sequence[KeyPose] = (),
 ) -> Action:
     """Rise from the fold: feet step out and plant, the trunk lifts, arms and head follow.
 
     The first frame is the fold, the last `shot.last_hold` frames are the standing pose,
     both exactly. A planted foot neither slides nor turns: the legs are closed by inverse
-    kinematics.
+    kinematics. Key poses in between are hit exactly; raises DrawingError where one lies
+    outside the moving part of the shot.
     """
     options = options or UnfoldOptions()
     clock = _Clock(shot, options)
@@ -41,12 +46,15 @@ def unfold_body(
     lift = np.zeros(shot.n_frames)
     for _ in range(6):
         pose = _on_legs(skeleton, fold, clock, options, height, root, lift, turns, scales)
-        sunk = _sunk(skeleton, pose, ground)
-        if sunk.max() <= 1e-9:
+        deep = sunk(skeleton, pose, ground)
+        if deep.max() <= 1e-9:
             break
-        lift = np.minimum(lift + _widened(1.05 * sunk), height)
+        lift = np.minimum(lift + widened(1.05 * deep), height)
         lift[0], lift[clock.last :] = 0.0, 0.0
-    return Action(pose, spans)
+    return lead_through(
+        skeleton, Action(pose, spans), poses,
+        height=height, ground=ground, shot=shot, options=options,
+    )  # fmt: skip
 
 
 class _Clock:
@@ -95,7 +103,8 @@ def _free_turns(
         u = clock.ease(part, lag)
         turns[:, bone] = (1 - u) * fold.pose.turns[bone] + u * skeleton.rest.turns[bone]
         scales[:, bone] = (1 - u[:, None]) * fold.pose.scales[bone] + u[:, None]
-        begin, end = clock.window("step" if part == "knee" else part, lag)
+        side = BONE_IDS[bone][-1]
+        begin, end = clock.window(f"step_{side}" if part == "knee" else part, lag)
         spans.append(FrameSpan(int(np.floor(begin)), int(np.ceil(end)) + 1))
     return turns, scales, tuple(spans)
 
@@ -116,8 +125,8 @@ def _on_legs(
     root = root - np.stack([np.zeros_like(lift), lift], axis=-1)
     folded, folded_angles = place_bones(skeleton, fold.pose)
     stood, stood_angles = place_bones(skeleton, skeleton.rest)
-    u = clock.ease("step")
     for side in ("l", "r"):
+        u = clock.ease(f"step_{side}")
         thigh, shank, foot = (
             BONE_IDS.index(f"{name}_{side}") for name in ("thigh", "shank", "foot")
         )
@@ -135,26 +144,3 @@ def _on_legs(
         scales[:, thigh, 0] = scales[:, shank, 0] = length
         turns[:, foot] = foot_angle - angles[:, _WAIST] - turns[:, thigh] - turns[:, shank]
     return Pose(root, turns, scales)
-
-
-def _sunk(skeleton: Skeleton, pose: Pose, ground: float) -> Floats:
-    """(n_frames,): how far the lowest point of any bare body lies below the ground line."""
-    frames = stage_from_bones(skeleton, pose)
-    lowest = np.full(len(pose.root), -np.inf)
-    for bone, body in enumerate(skeleton.bodies):
-        points = shapely.get_coordinates(body) * pose.scales[:, bone, None, :]  # (f, n, 2)
-        for frame in range(len(lowest)):
-            y = apply(frames[frame, bone], points[frame])[:, 1].max()
-            lowest[frame] = max(lowest[frame], y)
-    return np.maximum(0.0, lowest - ground)
-
-
-def _widened(need: Floats) -> Floats:
-    """A smooth hill that is nowhere below the need, so that a lift has no corners."""
-    reach = 6
-    padded = np.pad(need, reach)
-    peak = np.max([padded[k : k + len(need)] for k in range(2 * reach + 1)], axis=0)
-    kernel = np.hanning(2 * reach + 3)[1:-1]
-    return np.convolve(
-        np.pad(peak, reach, mode="edge"), kernel / kernel.sum(), mode="valid"
-    )

@@ -1,5 +1,6 @@
 """One rule, one file: what a layout may not do, or is paid for doing."""
 
+from panelbeater.assignment.rules.balance import charge_lopsided_limbs
 from panelbeater.assignment.rules.cover import reward_covered_cells
 from panelbeater.assignment.rules.mirror import reward_mirror_pairs
 from panelbeater.assignment.rules.once import each_piece_once
@@ -10,6 +11,7 @@ ALL_RULES = (
     each_piece_once,
     reward_covered_cells,
     charge_bare_regions,
+    charge_lopsided_limbs,
     reward_mirror_pairs,
     keep_signature_visible,
 )

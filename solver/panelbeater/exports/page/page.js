@@ -1,7 +1,8 @@
 // The page: what is asked for, and when to draw it.
 const asksForCalm = matchMedia("(prefers-reduced-motion: reduce)");
 const view = {
-  time: 0, isSpread: false, hasArc: true, nSkins: 0, skinGap: 4, chosen: -1, broken: [],
+  time: 0, isSpread: false, arcs: "chosen", nBefore: 0, nAfter: 0, skinGap: 4,
+  hasHandles: false, chosen: -1, broken: [],
 };
 const playing = { isOn: false, way: 1, before: 0, exact: 0, rest: 0 };
 const END_HOLD_S = 1;
@@ -19,6 +20,7 @@ function ask() {
 function onRefresh(now) {
   isAsked = false;
   if (playing.isOn) advance(now);
+  showWindow(view);
   drawStage(view);
   drawWords();
   if (playing.isOn) ask();
@@ -83,7 +85,7 @@ function drawWords() {
     "frame-now": `frame ${frame + 1} of ${shot.frames}`,
     "time-now": shot.times[frame],
     "master-now": `master ${master}`,
-    "action-now": shot.actions[frame],
+    "action-now": changes.held ? "the body stands still" : shot.actions[frame],
   };
   for (const id in words) if (byId(id).textContent !== words[id]) byId(id).textContent = words[id];
   const scrub = byId("scrub");
@@ -91,6 +93,10 @@ function drawWords() {
   if (!playing.isOn)
     scrub.setAttribute("aria-valuetext", `${words["frame-now"]}, ${words["action-now"]}`);
   movePlayhead(frame);
+  drawGraph(frame);
+  drawBars();
+  drawBody();
+  drawLater();
 }
 
 function choose(index, isFromStage = false) {
@@ -100,26 +106,30 @@ function choose(index, isFromStage = false) {
 }
 
 function afterChoice(isFromStage) {
+  if (isFromStage && view.chosen >= 0) openTab("tab-pieces");
   showChosen(rows, view.chosen, isFromStage);
   remakeLit(view);
-  remakeArc(view);
   const piece = shot.pieces[view.chosen];
-  byId("said").textContent = piece ? `${piece.id}, ${piece.kind}, to ${piece.region}` : "";
+  const line = piece ? `${piece.id}, ${piece.kind}: from ${piece.from} to ${piece.region}` : "";
+  byId("chosen-now").textContent = line;
+  say(line);
   ask();
 }
 
-function light(place, name) {
+function light(place, name, frame = Math.floor(place.frames[0] ?? view.time)) {
   view.broken = [];
   for (const id of place.pieces) {
     const piece = shot.pieces.findIndex((p) => p.id === id);
-    const bone = shot.bones.indexOf(id);
+    const bone = boneAt(id.replace(/^bone /, ""));
     if (piece >= 0) view.broken.push(["piece", piece]);
     else if (bone >= 0) view.broken.push(["bone", bone]);
   }
   view.chosen = -1;
   afterChoice(false);
-  if (place.frames.length) goTo(Math.floor(place.frames[0]));
-  byId("said").textContent = `${name} broken: ${place.pieces.join(", ")}`;
+  goTo(frame);
+  const line = `${name} broken: ${place.pieces.join(", ")}`;
+  byId("chosen-now").textContent = line;
+  say(line);
 }
 
 function setBody() {
@@ -130,13 +140,16 @@ function setBody() {
   else byId("pieces").before(body);
 }
 
+const PRESSED_BY_SPACE = "button, select, summary, input[type='checkbox'], input[type='file']";
+const MOVED_BY_ARROWS = "select, input[type='range'], input[type='number']";
+
 function onKey(event) {
   if (event.altKey || event.ctrlKey || event.metaKey) return;
   const target = event.target;
   if (event.key === " ") {
-    if (target.matches("button, select, input[type='checkbox']")) return;
+    if (target.matches(PRESSED_BY_SPACE)) return;
     setPlaying(!playing.isOn);
-  } else if (target.matches("select, input[type='range']")) return;
+  } else if (target.matches(MOVED_BY_ARROWS)) return;
   else if (event.key === "ArrowRight") step(1);
   else if (event.key === "ArrowLeft") step(-1);
   else if (event.key === "Home") goTo(0);
@@ -146,6 +159,7 @@ function onKey(event) {
 }
 
 function onStage(event) {
+  if (event.target.closest(".handle")) return;
   const piece = event.target.closest(".piece");
   if (piece) choose(Number(piece.dataset.index), true);
   else if (view.chosen >= 0) choose(view.chosen);
@@ -155,11 +169,35 @@ function calm() {
   byId("slow-note").hidden = !asksForCalm.matches;
 }
 
-const rows = buildList(choose);
-buildStrip(choose);
+function onTab(id) {
+  if (id === "tab-body") showHandles(true);
+}
+
+function showHandles(isOn) {
+  view.hasHandles = isOn;
+  byId("handles-view").checked = isOn;
+  ask();
+}
+
+// A control that sets one thing in the view and asks for a drawing.
+function bindView(id, set) {
+  byId(id).addEventListener("change", (event) => {
+    set(event.target);
+    ask();
+  });
+}
+
+const openTab = buildTabs(onTab);
+const rows = buildList(choose, ask);
+buildStrip(choose, light);
+buildGraph();
 buildPromises(light);
 buildScores();
-byId("held").value = String(Math.min(shot.exposure, 2));
+buildHandles(view, ask);
+buildBody(view, ask);
+buildHands(ask);
+buildPoses(view, ask);
+byId("held").value = String(Math.min(shot.exposure, 3));
 byId("play").addEventListener("click", () => setPlaying(!playing.isOn));
 byId("first").addEventListener("click", () => goTo(0));
 byId("back").addEventListener("click", () => step(-1));
@@ -167,27 +205,17 @@ byId("next").addEventListener("click", () => step(1));
 byId("last").addEventListener("click", () => goTo(lastFrame));
 byId("scrub").addEventListener("input", (event) => goTo(Number(event.target.value)));
 byId("body-view").addEventListener("change", setBody);
-byId("skins").addEventListener("change", (event) => {
-  view.nSkins = Number(event.target.value);
-  ask();
-});
-byId("gap").addEventListener("change", (event) => {
-  view.skinGap = Number(event.target.value);
-  ask();
-});
-byId("depth-view").addEventListener("change", (event) => {
-  view.isSpread = event.target.checked;
-  showWindow(view);
-  ask();
-});
-byId("arc-view").addEventListener("change", (event) => {
-  view.hasArc = event.target.checked;
-  showWindow(view);
-  ask();
-});
+bindView("skins-before", (node) => { view.nBefore = Number(node.value); });
+bindView("skins-after", (node) => { view.nAfter = Number(node.value); });
+bindView("gap", (node) => { view.skinGap = Number(node.value); });
+bindView("arcs", (node) => { view.arcs = node.value; });
+bindView("handles-view", (node) => showHandles(node.checked));
+bindView("depth-view", (node) => { view.isSpread = node.checked; });
 stage.addEventListener("click", onStage);
 document.addEventListener("keydown", onKey);
 asksForCalm.addEventListener("change", calm);
+for (const fold of document.querySelectorAll("details.choices-fold")) fold.open = innerWidth >= 700;
 watchWidth(ask);
+measureStage();
 calm();
 ask();

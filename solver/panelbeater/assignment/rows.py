@@ -1,0 +1,105 @@
+"""The same model as plain linear rows, for a rival solver that checks CP-SAT's answer."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+from ortools.sat.python import cp_model
+from scipy.optimize import Bounds, LinearConstraint, milp
+from scipy.sparse import csr_array
+
+from panelbeater.terms.arrays import Floats
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Rows:
+    """maximise worth @ x with low <= rows @ x <= high, x whole within bounds."""
+
+    worth: Floats
+    rows: csr_array
+    low: Floats
+    high: Floats
+    lower: Floats
+    upper: Floats
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RowsAnswer:
+    """Values of every variable, or None when the node limit came first."""
+
+    values: Floats | None
+    value: float
+    bound: float
+    feasible: bool
+
+
+def rows_of(model: cp_model.CpModel) -> Rows:
+    """Read linear, exactly-one and at-most-one constraints off a CP-SAT model.
+
+    Raises ValueError on any other constraint: the rules are kept linear on purpose.
+    """
+    proto = model.proto
+    n = len(proto.variables)
+    # The solver's own lists do not count from the end: copy before taking the last.
+    domains = np.array([_ends(v.domain) for v in proto.variables])
+    entries: list[tuple[int, int, float]] = []
+    low, high = [], []
+    for constraint in proto.constraints:
+        row = len(low)
+        if constraint.has_linear():
+            part = constraint.linear
+            entries += [(row, v, float(c)) for v, c in zip(part.vars, part.coeffs, strict=True)]
+            least, most = _ends(part.domain)
+            low.append(least)
+            high.append(most)
+            continue
+        if constraint.has_exactly_one():
+            literals, least = constraint.exactly_one.literals, 1.0
+        elif constraint.has_at_most_one():
+            literals, least = constraint.at_most_one.literals, -np.inf
+        else:
+            raise ValueError(f"not a linear rule: {constraint}")
+        if min(literals, default=0) < 0:
+            raise ValueError("rules speak of placements, not of their absence")
+        entries += [(row, v, 1.0) for v in literals]
+        low.append(least)
+        high.append(1.0)
+    worth = np.zeros(n)
+    # CP-SAT stores a maximisation as the minimisation of its negative.
+    objective = proto.objective
+    sign = objective.scaling_factor or 1.0
+    for variable, coefficient in zip(objective.vars, objective.coeffs, strict=True):
+        worth[variable] += sign * coefficient
+    at = np.array([(r, v) for r, v, _ in entries], dtype=np.int64).reshape(-1, 2)
+    values = np.array([c for _, _, c in entries])
+    matrix = csr_array((values, (at[:, 0], at[:, 1])), shape=(len(low), n))
+    return Rows(worth, matrix, np.array(low), np.array(high), domains[:, 0], domains[:, 1])
+
+
+def solve_rows(rows: Rows, *, gap: float, n_nodes: int) -> RowsAnswer:
+    """Solve with HiGHS, one thread, stopped by nodes and never by the clock."""
+    limits = LinearConstraint(rows.rows, _huge(rows.low), _huge(rows.high))
+    answer = milp(
+        -rows.worth,
+        constraints=[limits],
+        integrality=np.ones(len(rows.worth)),
+        bounds=Bounds(rows.lower, rows.upper),
+        options={"mip_rel_gap": gap, "node_limit": n_nodes},
+    )
+    if answer.x is None:
+        return RowsAnswer(None, -np.inf, np.inf, answer.status != 2)
+    bound = answer.mip_dual_bound
+    value = float(rows.worth @ np.round(answer.x))
+    return RowsAnswer(np.round(answer.x), value, -bound if bound is not None else np.inf, True)
+
+
+def _ends(domain: Iterable[int]) -> tuple[float, float]:
+    values = list(domain)
+    return float(values[0]), float(values[-1])
+
+
+def _huge(values: Floats) -> Floats:
+    """CP-SAT's open ends are the largest whole numbers; HiGHS knows infinity."""
+    return np.where(values > 1e15, np.inf, np.where(values < -1e15, -np.inf, values))

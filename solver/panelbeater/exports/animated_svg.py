@@ -1,0 +1,54 @@
+"""What both animated drawings share: the opening words, the floor, artwork shown twice."""
+
+from __future__ import annotations
+
+from html import escape
+
+from panelbeater.exports.compose import GROUND_LINE, PAPER, Painted, Window, number
+from panelbeater.exports.slots import Slot
+from panelbeater.terms.rig import Rig
+
+END_HOLD_S = 1.5
+"""The robot stands this long before the shot starts again."""
+VISIBILITY = {True: "visible", False: "hidden"}
+
+
+def opening(rig: Rig, window: Window, caution: str) -> str:
+    """The <svg> tag, a title, and what is to be seen, for those who cannot see it."""
+    pieces, shot = len(rig.drawing.pieces), rig.shot
+    about = (
+        f"A drawn vehicle of {pieces} pieces unfolds into a standing figure in "
+        f"{shot.n_frames} frames at {shot.fps} a second, holds, and starts again."
+    )
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{window.view_box}" role="img" '
+        f'aria-labelledby="title desc">\n<title id="title">{escape(shot.title)}</title>\n'
+        f'<desc id="desc">{escape(f"{about} {caution}".strip())}</desc>'
+    )
+
+
+def floor(rig: Rig, window: Window) -> str:
+    """Paper and ground line."""
+    x, y, width, height = (
+        number(v, window.decimals)
+        for v in (window.x, window.y, window.width, window.height)
+    )
+    thick = f"{window.height / 300:.3g}"
+    ground = number(rig.ground, window.decimals)
+    return (
+        f'<rect x="{x}" y="{y}" width="{width}" height="{height}" fill="{PAPER}"/>\n'
+        f'<path d="M{x} {ground}h{width}" stroke="{GROUND_LINE}" stroke-width="{thick}"/>'
+    )
+
+
+def doubled(slots: list[Slot]) -> list[int]:
+    """Pieces that stand in several places of the stack."""
+    pieces = [slot.piece for slot in slots]
+    return sorted({piece for piece in pieces if pieces.count(piece) > 1})
+
+
+def shared_artwork(slots: list[Slot], painted: Painted) -> str:
+    """Their artwork, once, for <use> to show."""
+    return "".join(
+        f'<g id="artwork-{piece}">{painted.pieces[piece]}</g>' for piece in doubled(slots)
+    )

@@ -1,0 +1,118 @@
+"""What plan.json holds, noun by noun: the published schema is made from these."""
+
+from __future__ import annotations
+
+from typing import Any, Literal
+
+from pydantic import BaseModel, ConfigDict
+
+from panelbeater.terms.drawing import Kind
+from panelbeater.terms.figure import Controller
+
+
+class _Noun(BaseModel):
+    model_config = ConfigDict(extra="forbid")
+
+
+class PieceNoun(_Noun):
+    """A piece as drawn; outlines are OGC well-known text in drawing units, y down."""
+
+    id: str
+    kind: Kind
+    outline: str
+    depth: int
+    artwork: str
+    colour: str
+    signature: bool
+    mirror: str | None
+    cut_from: str | None
+    allowance: dict[str, float]
+    pin: str | None
+    bans: list[str]
+
+
+class BoneNoun(_Noun):
+    """A bone of the standing figure."""
+
+    id: str
+    controller: Controller
+    parent: str | None
+    start: list[float]
+    end: list[float]
+    region: str
+    body: str
+
+
+class PoseNoun(_Noun):
+    """Arrays as nested lists: root (..., 2), turns (..., n_bones), scales (..., n_bones,
+    2).
+    """
+
+    root: list[Any]
+    turns: list[Any]
+    scales: list[Any]
+
+
+class FoldNoun(_Noun):
+    """The first pose."""
+
+    pose: PoseNoun
+    leak: float
+    shortest: float
+    thinnest: float
+
+
+class TrackNoun(_Noun):
+    """One piece on its bone: u = ease((m F - start) / (end - start)); keys are
+    x, y, turn, sxx, sxy, syy.
+    """
+
+    piece: str
+    bone: str
+    start: int
+    end: int
+    key_u: list[float]
+    key_channels: list[list[float]]
+
+
+class CoverNoun(_Noun):
+    """One piece on one region in the last frame; stage_from_piece is row by row."""
+
+    piece: str
+    region: str
+    stage_from_piece: list[list[float]]
+    scale: float
+    stretch: float
+    gain: float
+    reason: str
+
+
+class AssignmentNoun(_Noun):
+    """All covers with the bound that was proven over the pool of candidates."""
+
+    covers: list[CoverNoun]
+    value: float
+    bound: float
+    proof: str
+    n_candidates: int
+
+
+class PlanNoun(_Noun):
+    """The whole file."""
+
+    format: Literal["panelbeater-plan"]
+    version: int
+    shot: dict[str, Any]
+    ground: float
+    pieces: list[PieceNoun]
+    silhouette: str
+    defs: str
+    sources: list[str]
+    warnings: list[str]
+    figure_silhouette: str
+    bones: list[BoneNoun]
+    fold: FoldNoun
+    action: PoseNoun
+    tracks: list[TrackNoun]
+    depth: list[list[int]]
+    assignment: AssignmentNoun

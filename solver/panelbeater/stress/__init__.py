@@ -1,0 +1,1 @@
+"""Layer: will the change read, and what to do next?"""

@@ -1,0 +1,21 @@
+"""Does the outline alone say vehicle first and person last? Two shape descriptors."""
+
+from panelbeater.stress.recognition.reading import (
+    DESCRIPTORS,
+    Reading,
+    hits_left_out,
+    read_silhouette,
+    turning_frame,
+)
+from panelbeater.stress.recognition.silhouettes import VEHICLES, Mask, open_silhouettes
+
+__all__ = [
+    "DESCRIPTORS",
+    "VEHICLES",
+    "Mask",
+    "Reading",
+    "hits_left_out",
+    "open_silhouettes",
+    "read_silhouette",
+    "turning_frame",
+]

@@ -1,0 +1,178 @@
+"""One trial: change one thing about a plan, have it judged, keep the figures."""
+
+from __future__ import annotations
+
+import multiprocessing
+from collections.abc import Callable, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from panelbeater.effort import QUIET, Effort
+from panelbeater.errors import PanelbeaterError
+from panelbeater.scores import Scores, Shot, score_shot
+from panelbeater.shot import ShotPlan
+from panelbeater.stress import bodies, handling, recast, retime
+from panelbeater.stress.case import Case, allowances_of, judge_take
+from panelbeater.terms.assignment import Cover
+
+THINNED = 8
+"""Every so many frames are judged where motion is not asked about."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Trial:
+    """What to change; plain values, so that it can be sent to another process."""
+
+    kind: str
+    """A key of `PLANS` or `SHOTS`."""
+    pieces: tuple[str, ...] = ()
+    frames: int = 0
+    at: int = 0
+    amount: float = 0.0
+    seed: int = 0
+    cover: Cover | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """The judge's figures of one plan or trial."""
+
+    kept: dict[str, bool] = field(default_factory=dict)
+    """Promise name to kept."""
+    broken: dict[str, int] = field(default_factory=dict)
+    """Promise name to the number of broken places, for those broken."""
+    values: dict[str, float] = field(default_factory=dict)
+    """Score name to value."""
+    on_target: dict[str, bool] = field(default_factory=dict)
+    """For scores with a target."""
+    peaks: dict[str, float] = field(default_factory=dict)
+    """Largest value of each score's series."""
+    series: dict[str, tuple[float, ...]] = field(default_factory=dict)
+    failed: str = ""
+    """Why there is no plan, in words."""
+
+    @property
+    def n_broken(self) -> int:
+        """Promises broken."""
+        return sum(not kept for kept in self.kept.values())
+
+
+def figures_of(scores: Scores) -> Figures:
+    """The figures of a verdict."""
+    all_scores = (*scores.layout, *scores.motion)
+    return Figures(
+        kept={p.name: p.kept for p in scores.promises},
+        broken={p.name: max(len(p.broken), 1) for p in scores.promises if not p.kept},
+        values={s.name: s.value for s in all_scores},
+        on_target={s.name: s.on_target for s in all_scores if s.target is not None},
+        peaks={s.name: max(s.series) for s in all_scores if s.series},
+        series={s.name: s.series for s in all_scores if s.series},
+    )
+
+
+def _length(plan: ShotPlan, trial: Trial) -> ShotPlan:
+    return recast.animated(plan, shot=replace(plan.rig.shot, n_frames=trial.frames))
+
+
+def _linger(plan: ShotPlan, trial: Trial) -> ShotPlan:
+    times = retime.lingering(plan.rig.shot.n_frames, trial.at, trial.frames)
+    return retime.on_clock(plan, times)
+
+
+def _hold_first(plan: ShotPlan, trial: Trial) -> ShotPlan:
+    return retime.on_clock(plan, retime.held(plan.rig.shot.n_frames, first=trial.frames))
+
+
+def _hold_last(plan: ShotPlan, trial: Trial) -> ShotPlan:
+    return retime.on_clock(plan, retime.held(plan.rig.shot.n_frames, last=trial.frames))
+
+
+def _limb(plan: ShotPlan, trial: Trial) -> ShotPlan | None:
+    return recast.on_limb(plan, trial.cover) if trial.cover else None
+
+
+PLANS: dict[str, Callable[[ShotPlan, Trial], ShotPlan | None]] = {
+    "again": lambda plan, _: recast.animated(plan),
+    "length": _length,
+    "linger": _linger,
+    "hold_first": _hold_first,
+    "hold_last": _hold_last,
+    "limb": _limb,
+    "cue": lambda plan, trial: retime.on_cue(plan, trial.pieces, trial.frames),
+    "drawn_size": lambda plan, trial: recast.at_drawn_size(plan, trial.pieces[0]),
+    "front": lambda plan, trial: recast.in_front(plan, trial.pieces[0]),
+    "split": lambda plan, trial: recast.cut_in_two(plan, trial.pieces[0]),
+    "body": lambda plan, trial: bodies.another_body(plan, np.random.default_rng(trial.seed)),
+}
+"""Trials that plan again, reusing what did not change."""
+
+SHOTS: dict[str, Callable[[Case, Trial], Shot]] = {
+    "exposure": lambda case, trial: handling.exposed(case.shot, trial.frames),
+    "flop": lambda case, _: handling.flopped_shot(case.shot),
+    "redrawn": lambda case, trial: handling.thinned(
+        handling.redrawn(
+            case.plan, case.shot, np.random.default_rng(trial.seed), trial.amount
+        ),
+        THINNED,
+    ),
+}
+"""Trials that change finished frames."""
+
+
+def plan_of(case: Case, trial: Trial) -> ShotPlan | None:
+    """The changed plan of a trial that plans again; None where it cannot be done."""
+    return PLANS[trial.kind](case.plan, trial)
+
+
+def run_trial(case: Case, trial: Trial) -> Figures:
+    """Change, plan, judge. What cannot be planned says so in `failed`."""
+    try:
+        if trial.kind in SHOTS:
+            shot = SHOTS[trial.kind](case, trial)
+            allowed = allowances_of(case.plan)
+            return figures_of(score_shot(shot, limits=case.limits, allowances=allowed))
+        plan = plan_of(case, trial)
+    except PanelbeaterError as error:
+        return Figures(failed=str(error))
+    if plan is None:
+        return Figures(failed="cannot be done with this piece")
+    return figures_of(judge_take(plan, case.shot, case.limits))
+
+
+def run_trials(
+    case: Case, trials: Sequence[Trial], *, workers: int, effort: Effort = QUIET
+) -> list[Figures]:
+    """All trials, in their order whatever finishes first; one process each up to `workers`.
+
+    Stopping leaves the rest untried, with "not tried: stopped" for a reason.
+    """
+    untried = Figures(failed="not tried: stopped")
+    if workers <= 1:
+        return [
+            untried if effort.is_stopped else run_trial(case, trial) for trial in trials
+        ]
+    context = multiprocessing.get_context()
+    with ProcessPoolExecutor(workers, context, _open_worker, (case,)) as pool:
+        waiting = [pool.submit(_work, trial) for trial in trials]
+        out = []
+        for number, future in enumerate(waiting, 1):
+            if effort.is_stopped and future.cancel():
+                out.append(untried)
+                continue
+            effort.note(f"trying it out ({number} of {len(trials)})")
+            out.append(future.result())
+    return out
+
+
+_case: list[Case] = []
+
+
+def _open_worker(case: Case) -> None:
+    """The one case a worker process serves, set once when it starts."""
+    _case[:] = [case]
+
+
+def _work(trial: Trial) -> Figures:
+    return run_trial(_case[0], trial)

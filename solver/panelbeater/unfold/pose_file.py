@@ -1,0 +1,64 @@
+"""Reads a pose that the animator saved from the preview page."""
+
+from __future__ import annotations
+
+import difflib
+import json
+from pathlib import Path
+from typing import Annotated, Literal
+
+import numpy as np
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+from panelbeater.errors import DrawingError
+from panelbeater.terms.figure import BONE_IDS
+from panelbeater.unfold.keys import KeyPose
+
+MOST_BYTES = 1 << 16
+"""A pose of fifteen bones takes about two thousand."""
+Finite = Annotated[float, Field(allow_inf_nan=False)]
+Scale = Annotated[float, Field(gt=0, le=4, allow_inf_nan=False)]
+
+
+class PoseFile(BaseModel):
+    """The file: frame from 0; root in the vehicle's drawing units, y down; turns in radians
+    from the standing pose, positive turns x towards y; scales along and across each bone.
+    Root, turns and scales may be left out, and so may any bone: it follows the action.
+    """
+
+    model_config = ConfigDict(extra="forbid")
+
+    format: Literal["panelbeater-pose"]
+    version: Literal[1]
+    frame: int = Field(ge=0, le=100_000)
+    root: tuple[Finite, Finite] | None = None
+    turns: dict[str, Finite] = Field(default_factory=dict)
+    scales: dict[str, tuple[Scale, Scale]] = Field(default_factory=dict)
+
+
+def read_pose(path: Path) -> KeyPose:
+    """A key pose from a small JSON file.
+
+    Raises DrawingError with one line a problem: file, what was found, what to do.
+    """
+    try:
+        if path.stat().st_size > MOST_BYTES:
+            raise DrawingError(f"{path}: larger than a pose can be; save it again")
+        found = PoseFile.model_validate(json.loads(path.read_text(encoding="utf-8")))
+    except FileNotFoundError:
+        raise DrawingError(f"{path}: no such pose; save it from the preview page") from None
+    except (OSError, UnicodeDecodeError, json.JSONDecodeError, RecursionError) as error:
+        raise DrawingError(f"{path}: not a pose saved from the page: {error}") from None
+    except ValidationError as error:
+        lines = [
+            f"{path.name}: {'.'.join(str(part) for part in e['loc']) or 'file'}: {e['msg']}"
+            for e in error.errors()
+        ]
+        raise DrawingError("\n".join(lines)) from None
+    unknown = sorted({*found.turns, *found.scales} - set(BONE_IDS))
+    if unknown:
+        near = difflib.get_close_matches(unknown[0], BONE_IDS, n=1)
+        hint = f"did you mean {near[0]!r}?" if near else f"bones: {', '.join(BONE_IDS)}"
+        raise DrawingError(f"{path.name}: no bone {unknown[0]!r}; {hint}")
+    root = None if found.root is None else np.array(found.root)
+    return KeyPose(path.stem, found.frame, root, found.turns, found.scales)

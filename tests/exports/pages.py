@@ -1,0 +1,132 @@
+"""Opens the preview page in a real browser, and reads what it shows."""
+
+from __future__ import annotations
+
+import contextlib
+import re
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from playwright.sync_api import Browser, Page, sync_playwright
+
+from panelbeater.terms.arrays import Floats
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+IN_A_BROWSER = [
+    pytest.mark.browser,
+    pytest.mark.skipif(
+        CHROMIUM is None, reason="chromium is not installed on this machine"
+    ),
+]
+SERIES = [0.0, 0.0, 0.5, *([2.0] * 10), *([0.5] * 11)]
+SCORES: dict[str, Any] = {
+    "promises": [
+        {"name": "leak", "value": 0, "limit": 0.001, "kept": True, "broken": []},
+        {
+            "name": "float", "value": 2, "limit": 0, "kept": False,
+            "broken": [{"frames": [11, 12], "pieces": ["bonnet", "bone head"], "detail": ""}],
+        },
+    ],
+    "layout": [{"name": "coverage", "value": 0.61, "unit": "", "on_target": False}],
+    "motion": [
+        {"name": "movers", "value": 2, "unit": "", "series": [1.0] * 24},
+        {"name": "tracking load", "value": 2, "unit": "", "target": {"high": 1},
+         "on_target": False, "series": SERIES},
+    ],
+}  # fmt: skip
+
+
+@contextlib.contextmanager
+def opened_browser() -> Iterator[Browser]:
+    """Chromium without a window."""
+    with sync_playwright() as play:
+        browser = play.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+        yield browser
+        browser.close()
+
+
+@contextlib.contextmanager
+def opened_page(
+    browser: Browser, path: Path, *, width: int = 1280, height: int = 800, **how: Any
+) -> Iterator[Page]:
+    """The page, which must stay silent in the console and ask for no other file."""
+    page = browser.new_page(viewport={"width": width, "height": height}, **how)
+    faults: list[str] = []
+    page.on("console", lambda message: faults.append(message.text))
+    page.on("pageerror", lambda error: faults.append(str(error)))
+    asked: list[str] = []
+    page.on("request", lambda request: asked.append(request.url))
+    page.goto(path.as_uri())
+    yield page
+    page.close()
+    assert faults == []
+    assert [url for url in asked if not url.startswith("blob:")] == [path.as_uri()]
+
+
+def settle(page: Page) -> None:
+    """Wait until the drawing asked for has been made."""
+    page.evaluate(
+        "() => new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)))"
+    )
+
+
+def go_to(page: Page, frame: int) -> None:
+    """Scrub to a frame, counted from 0."""
+    page.locator("#scrub").fill(str(frame))
+    settle(page)
+
+
+def piece_matrices(page: Page) -> Floats:
+    """(n_pieces, 6), SVG matrix of each piece as the page has it."""
+    texts = page.evaluate(
+        "() => [...document.querySelectorAll('.piece')]"
+        ".sort((a, b) => a.dataset.index - b.dataset.index)"
+        ".map(node => node.getAttribute('transform'))"
+    )
+    return _numbers(texts)
+
+
+def body_matrices(page: Page) -> Floats:
+    """(n_bones, 6), SVG matrix of each bare bone as the page has it."""
+    return _numbers(
+        page.evaluate("[...document.querySelectorAll('#body > path')].map(n => "
+                      "n.getAttribute('transform'))")
+    )  # fmt: skip
+
+
+def six(transforms: Floats) -> Floats:
+    """(..., 3, 3) in the order of SVG's matrix(); (..., 6)."""
+    columns = np.swapaxes(transforms[..., :2, :], -1, -2)
+    return columns.reshape(*transforms.shape[:-2], 6)
+
+
+def placed(matrix: Floats, points: Floats) -> Floats:
+    """(n, 2) points moved by one SVG matrix."""
+    a, b, c, d, e, f = matrix
+    return points @ np.array([[a, b], [c, d]]) + np.array([e, f])
+
+
+def handle(page: Page, name: str) -> tuple[float, float]:
+    """Middle of a handle on the screen, pixels."""
+    box = page.locator(f".handle[data-name={name}] .grip").bounding_box()
+    assert box is not None
+    return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+
+
+def drag(page: Page, name: str, dx: float, dy: float) -> None:
+    """Drag a handle by so many pixels."""
+    x, y = handle(page, name)
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x + dx, y + dy, steps=4)
+    page.mouse.up()
+    settle(page)
+
+
+def _numbers(texts: list[str]) -> Floats:
+    found = [[float(v) for v in re.findall(r"-?[\d.]+", text)] for text in texts]
+    return np.array(found)
