@@ -187,16 +187,15 @@ def _progress() -> Iterator[Effort]:
 
     console = Console(stderr=True)
     status = console.status("starting")
-    effort = Effort(note=lambda text: status.update(text))
+    told = "finishing with the best so far (Ctrl-C again abandons it): "
+    effort = Effort(note=lambda text: status.update(told * effort.is_stopped + text))
     previous = signal.getsignal(signal.SIGINT)
 
     def stop(_signal: int, _frame: object) -> None:
         if effort.is_stopped:
             raise KeyboardInterrupt
+        # Nothing is printed here: the signal may come in the middle of another print.
         effort.stop.set()
-        console.print(
-            "finishing with the best plan so far; press Ctrl-C again to abandon it"
-        )
 
     signal.signal(signal.SIGINT, stop)
     try:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import fields
 from functools import lru_cache
 from pathlib import Path
@@ -23,7 +24,7 @@ from panelbeater.exports import (
     frame_lines,
     header_line,
 )
-from panelbeater.rig import plan_to_json, sample_rig
+from panelbeater.rig import plan_from_json, plan_to_json, sample_rig
 from panelbeater.scores import (
     STANDARD,
     FlashReport,
@@ -35,6 +36,7 @@ from panelbeater.scores import (
     score_shot,
 )
 from panelbeater.shot import ShotPlan
+from panelbeater.terms.timing import Move, Schedule
 
 FLASH_PX = 160
 """Width of the stills the flash meter sees: its area rule needs no more."""
@@ -175,6 +177,24 @@ def deliver(
     export_contact_sheet(rig, sample, out / "contact-sheet.png", captions=captions(scores))
     _keep_piece_list(plan, out)
     return scores
+
+
+def open_plan(path: Path) -> ShotPlan:
+    """A plan written earlier, from its plan.json or the folder it lies in.
+
+    Raises DrawingError, one line, when there is no such plan.
+    """
+    path = path / "plan.json" if path.is_dir() else path
+    try:
+        values = json.loads(path.read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        raise DrawingError(f"{path}: no such plan; make one: panelbeater plan") from None
+    except (OSError, UnicodeDecodeError, json.JSONDecodeError, RecursionError) as error:
+        raise DrawingError(f"{path}: not a plan: {error}") from None
+    rig, assignment = plan_from_json(values, name=str(path))
+    moves = tuple(Move(track.piece, track.start, track.end) for track in rig.tracks)
+    sample = sample_rig(rig, np.arange(rig.shot.n_frames, dtype=np.float64))
+    return ShotPlan(rig, sample, assignment, Schedule(moves, "read from plan.json"))
 
 
 def captions(scores: Scores) -> dict[str, str]:

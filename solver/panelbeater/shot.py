@@ -195,7 +195,7 @@ def _wished(drawing: Drawing, wishes: Mapping[str, Wishes]) -> Drawing:
 def _off_grid(shape: Shape) -> Shape:
     """The same corners, no longer tied to the grid they were read on.
 
-    On a grid a centroid snaps to it, and a piece read back from plan.json, where the grid is
-    not kept, would turn about another point.
+    On a grid a centroid snaps to it, and a piece read back from plan.json, where the grid
+    is not kept, would turn about another point.
     """
     return shapely.set_precision(shape, 0, mode="pointwise")

@@ -28,7 +28,9 @@ SCORES: dict[str, Any] = {
         {"name": "leak", "value": 0, "limit": 0.001, "kept": True, "broken": []},
         {
             "name": "float", "value": 2, "limit": 0, "kept": False,
-            "broken": [{"frames": [11, 12], "pieces": ["bonnet", "bone head"], "detail": ""}],
+            "broken": [
+                {"frames": [11, 12], "pieces": ["bonnet", "bone head"], "detail": ""}
+            ],
         },
     ],
     "layout": [{"name": "coverage", "value": 0.61, "unit": "", "on_target": False}],
@@ -63,14 +65,15 @@ def opened_page(
     page.goto(path.as_uri())
     yield page
     page.close()
-    assert faults == []
+    assert faults == [], faults
     assert [url for url in asked if not url.startswith("blob:")] == [path.as_uri()]
 
 
 def settle(page: Page) -> None:
     """Wait until the drawing asked for has been made."""
     page.evaluate(
-        "() => new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)))"
+        "() => new Promise(done => requestAnimationFrame("
+        "() => requestAnimationFrame(done)))"
     )
 
 
@@ -107,7 +110,8 @@ def six(transforms: Floats) -> Floats:
 def placed(matrix: Floats, points: Floats) -> Floats:
     """(n, 2) points moved by one SVG matrix."""
     a, b, c, d, e, f = matrix
-    return points @ np.array([[a, b], [c, d]]) + np.array([e, f])
+    out: Floats = points @ np.array([[a, b], [c, d]]) + np.array([e, f])
+    return out
 
 
 def handle(page: Page, name: str) -> tuple[float, float]:

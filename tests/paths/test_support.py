@@ -83,7 +83,7 @@ def test_a_tile_under_the_ground_is_lifted_onto_it() -> None:
     moves = hold_together(crowd, 0, N_FRAMES, OPTIONS)
     (tile,) = _tiles(crowd, moves, 10)
     assert tile.bounds[3] <= GROUND + 1e-6
-    assert tile.bounds[3] > GROUND - 2
+    assert tile.bounds[3] > GROUND - 5  # no further than onto the body above it
 
 
 def test_where_nothing_floats_nothing_is_moved() -> None:

@@ -11,9 +11,9 @@ import shapely
 from panelbeater.assignment.candidates import Placement, find_placements, piece_form
 from panelbeater.assignment.cells import sample_cells
 from panelbeater.assignment.options import AssignmentOptions
+from panelbeater.assignment.prices import fold_map, price_placements
 from panelbeater.assignment.refine import refine_placements
 from panelbeater.assignment.solve import Choice, choose
-from panelbeater.assignment.prices import fold_map, price_placements
 from panelbeater.assignment.table import Case, cover_matrix
 from panelbeater.effort import QUIET, Effort
 from panelbeater.errors import NoAssignmentError

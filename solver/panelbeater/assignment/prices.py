@@ -29,7 +29,9 @@ def price_placements(
     folded_from_rest : (n_bones, 3, 3), where the fold carries what stands on each bone.
     """
     price = _area_prices(placements, figure, options)
-    price += _way_prices(pieces, placements, figure, folded_from_rest, folded_bodies, options)
+    price += _way_prices(
+        pieces, placements, figure, folded_from_rest, folded_bodies, options
+    )
     seen = visible_shares(pieces)
     axes = [long_axis(piece.outline) for piece in pieces]
     total = figure.silhouette.area
@@ -51,7 +53,8 @@ def price_placements(
 
 
 def tilt_price(axis: float, bone: Bone, options: AssignmentOptions) -> float:
-    """Per own area: plates that lie square to their limb look built, tilted ones look thrown.
+    """Per own area: plates that lie square to their limb look built, tilted ones look
+    thrown.
 
     axis : stage angle of the piece's long side, radians. Common practice with no source.
     """
@@ -100,7 +103,9 @@ def _way_prices(
     folded_bodies: Sequence[BaseGeometry],
     options: AssignmentOptions,
 ) -> Floats:
-    """Travel to the folded landing place, turn, and the gap to the bone that will carry it."""
+    """Travel to the folded landing place, turn, and the gap to the bone that will carry
+    it.
+    """
     drawn = shapely.get_coordinates([piece.outline.centroid for piece in pieces])
     bodies = np.array(folded_bodies, dtype=object)
     gaps = np.array([shapely.distance(piece.outline, bodies) for piece in pieces])

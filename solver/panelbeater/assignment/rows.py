@@ -45,12 +45,15 @@ def rows_of(model: cp_model.CpModel) -> Rows:
     # The solver's own lists do not count from the end: copy before taking the last.
     domains = np.array([_ends(v.domain) for v in proto.variables])
     entries: list[tuple[int, int, float]] = []
-    low, high = [], []
+    low: list[float] = []
+    high: list[float] = []
     for constraint in proto.constraints:
         row = len(low)
         if constraint.has_linear():
             part = constraint.linear
-            entries += [(row, v, float(c)) for v, c in zip(part.vars, part.coeffs, strict=True)]
+            entries += [
+                (row, v, float(c)) for v, c in zip(part.vars, part.coeffs, strict=True)
+            ]
             least, most = _ends(part.domain)
             low.append(least)
             high.append(most)
@@ -84,15 +87,15 @@ def solve_rows(rows: Rows, *, gap: float, n_nodes: int) -> RowsAnswer:
     answer = milp(
         -rows.worth,
         constraints=[limits],
-        integrality=np.ones(len(rows.worth)),
+        integrality=np.ones(len(rows.worth), dtype=np.int64),
         bounds=Bounds(rows.lower, rows.upper),
         options={"mip_rel_gap": gap, "node_limit": n_nodes},
     )
     if answer.x is None:
-        return RowsAnswer(None, -np.inf, np.inf, answer.status != 2)
-    bound = answer.mip_dual_bound
-    value = float(rows.worth @ np.round(answer.x))
-    return RowsAnswer(np.round(answer.x), value, -bound if bound is not None else np.inf, True)
+        return RowsAnswer(None, -np.inf, np.inf, feasible=answer.status != 2)
+    whole = np.round(answer.x)
+    bound = np.inf if answer.mip_dual_bound is None else -answer.mip_dual_bound
+    return RowsAnswer(whole, float(rows.worth @ whole), bound, feasible=True)
 
 
 def _ends(domain: Iterable[int]) -> tuple[float, float]:

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from ortools.sat.python import cp_model
 
-from panelbeater.assignment.rules import ALL_RULES
 from panelbeater.assignment.rows import rows_of, solve_rows
+from panelbeater.assignment.rules import ALL_RULES
 from panelbeater.assignment.table import UNIT, Case, Table
 from panelbeater.effort import Effort, run_solver
 from panelbeater.terms.arrays import Floats, Ints
@@ -46,8 +46,9 @@ def choose(case: Case, *, seed: int, deterministic_time: float, effort: Effort) 
 
     HiGHS goes first on the same rows. Where it closes the gap, CP-SAT checks that answer
     against its own copy of the rules; where it does not, CP-SAT goes on from it. Always
-    returns a complete layout. Same input and seed give the same answer: HiGHS stops by nodes,
-    CP-SAT's eight searches take turns in a fixed order and stop by deterministic time.
+    returns a complete layout. Same input and seed give the same answer: HiGHS stops by
+    nodes, CP-SAT's eight searches take turns in a fixed order and stop by deterministic
+    time.
     """
     model, table = build(case)
     options = case.options
@@ -96,7 +97,9 @@ def build(case: Case) -> tuple[cp_model.CpModel, Table]:
     return model, table
 
 
-def _hint(model: cp_model.CpModel, table: Table, values: Floats | None, first: Ints) -> None:
+def _hint(
+    model: cp_model.CpModel, table: Table, values: Floats | None, first: Ints
+) -> None:
     """Start from the rival's full answer, or else from the greedy layout."""
     if values is None:
         laid = set(first.tolist())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -22,6 +23,7 @@ BODY_FILL = "#4a5560"
 BODY_EDGE = "#333c45"
 GROUND_LINE = "#8b8577"
 PAPER = "#f1eee6"
+LIT_EDGE = "#b3126f"
 MARGIN = 0.05
 """Air around everything that is ever drawn, as a share of the larger side."""
 
@@ -145,29 +147,35 @@ def body_paint(window: Window) -> str:
     return f'fill="{BODY_FILL}" stroke="{BODY_EDGE}" stroke-width="{edge:.3g}"'
 
 
-def rasterise(svg: str) -> Image.Image:
-    """Paint an SVG text at the size it states; RGB. System fonts are never asked for."""
-    png = resvg_py.svg_to_bytes(svg_string=svg, background=PAPER, skip_system_fonts=True)
-    return Image.open(io.BytesIO(bytes(png))).convert("RGB")
+def rasterise(svg: str, *, paper: str | None = PAPER) -> Image.Image:
+    """Paint an SVG text at the size it states; RGB, or RGBA where `paper` is None.
+
+    System fonts are never asked for.
+    """
+    png = resvg_py.svg_to_bytes(svg_string=svg, background=paper, skip_system_fonts=True)
+    picture = Image.open(io.BytesIO(bytes(png)))
+    return picture.convert("RGB" if paper else "RGBA")
 
 
 class StillCamera:
     """Takes stills of one sampled rig in one window, so that all of them line up."""
 
-    def __init__(self, rig: Rig, sample: Sample) -> None:
+    def __init__(self, rig: Rig, sample: Sample, *, is_cut_out: bool = False) -> None:
+        """`is_cut_out` leaves out paper and ground line, for laying over a background."""
         self.window = stage_window(rig, sample)
         self._rig = rig
+        self._is_cut_out = is_cut_out
         self._painted = paint(rig, self.window.decimals)
         self._pieces = piece_transforms(rig, sample)
         self._bones = bone_transforms(rig, sample)
 
-    def svg(self, frame: int, width_px: int) -> str:
-        """The still of a whole frame, ground line and paper included.
+    def svg(self, frame: int, width_px: int, lit: Sequence[int] | None = None) -> str:
+        """The still of a whole frame; with `lit`, these pieces shine and the rest is veiled.
 
         It states a size in whole pixels and fills it, so that no edge is left half painted.
         """
-        window, y = self.window, self._rig.ground
-        height_px = round(width_px * window.height / window.width)
+        window = self.window
+        height_px = self.height_px(width_px)
         still = still_markup(
             self._painted,
             self._pieces[frame],
@@ -178,13 +186,46 @@ class StillCamera:
         return (
             f'<svg xmlns="{SVG}" width="{width_px}" height="{height_px}" '
             f'viewBox="{window.view_box}" preserveAspectRatio="none">'
-            f"<defs>{self._painted.defs}</defs>"
+            f"<defs>{self._painted.defs}</defs>{self._floor()}{still}"
+            f"{'' if lit is None else self._veil(frame, lit)}</svg>"
+        )
+
+    def _veil(self, frame: int, lit: Sequence[int]) -> str:
+        """Paper laid over everything, and the lit pieces again on top with an edge."""
+        window = self.window
+        edge = max(window.width, window.height) / 250
+        far_to_near = sorted(lit, key=lambda i: int(self._rig.depth[frame, i]))
+        shining = "".join(
+            f'<g transform="{matrix(self._pieces[frame, i], window.decimals)}">'
+            f"{self._painted.pieces[i]}"
+            f'<path d="{path_data(self._rig.drawing.pieces[i].outline, window.decimals)}" '
+            f'fill="none" stroke="{LIT_EDGE}" stroke-width="{edge:.3g}"/></g>'
+            for i in far_to_near
+        )
+        return (
+            f'<rect x="{window.x}" y="{window.y}" width="{window.width}" '
+            f'height="{window.height}" fill="{PAPER}" opacity="0.7"/>{shining}'
+        )
+
+    def _floor(self) -> str:
+        if self._is_cut_out:
+            return ""
+        window, y = self.window, self._rig.ground
+        return (
             f'<rect x="{window.x}" y="{window.y}" width="{window.width}" '
             f'height="{window.height}" fill="{PAPER}"/>'
             f'<path d="M{window.x} {y}h{window.width}" stroke="{GROUND_LINE}" '
-            f'stroke-width="{window.height / 300:.6g}"/>{still}</svg>'
+            f'stroke-width="{window.height / 300:.6g}"/>'
         )
 
-    def picture(self, frame: int, width_px: int) -> Image.Image:
-        """The same still as RGB pixels."""
-        return rasterise(self.svg(frame, width_px))
+    def height_px(self, width_px: int) -> int:
+        """Height of a still of this width."""
+        return round(width_px * self.window.height / self.window.width)
+
+    def picture(
+        self, frame: int, width_px: int, lit: Sequence[int] | None = None
+    ) -> Image.Image:
+        """The same still as RGB pixels; a cut-out as RGBA."""
+        return rasterise(
+            self.svg(frame, width_px, lit), paper=None if self._is_cut_out else PAPER
+        )

@@ -81,3 +81,25 @@ def _fill(
         for hole in holes:
             cut.polygon(spots(hole), fill=0)
         picture.paste(label, mask=mask)
+
+
+def piece_masks(rig: Rig, sample: Sample, width_px: int, row: int) -> Ints:
+    """(n_pieces + 1, h, w), 1 where each piece lies, hidden or not; the last is the body."""
+    window = stage_window(rig, sample)
+    size = (width_px, round(width_px * window.height / window.width))
+    pieces, bones = piece_transforms(rig, sample)[row], bone_transforms(rig, sample)[row]
+    groups = [
+        *(
+            [(piece.outline, place)]
+            for piece, place in zip(rig.drawing.pieces, pieces, strict=True)
+        ),
+        [(bone.body, place) for bone, place in zip(rig.figure.bones, bones, strict=True)],
+    ]
+    out = np.zeros((len(groups), size[1], size[0]), dtype=np.int64)
+    for at, group in enumerate(groups):
+        picture = Image.new("I", size, 0)
+        pen = ImageDraw.Draw(picture)
+        for shape, place in group:
+            _fill(picture, pen, _rings(shape), place, window, 1)
+        out[at] = np.asarray(picture)
+    return out

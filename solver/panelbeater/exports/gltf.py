@@ -112,7 +112,7 @@ class _Scene:
             shown = self._node(f"{piece.id} drawing", outer)
             self._mesh(shown, piece.id, marks[i], actors[i].inner, 0.9 * self._step)
             self._turned(shown, keys, inner_turn)
-            self._stacked(shown, (rig.depth[:, i] + 1.0) * self._step)
+            self._stacked(shown, (rig.depth[:, i] + 1) * np.float64(self._step))
 
     def document(self, rig: Rig, caution: str) -> dict[str, Any]:
         """Everything but the numbers."""

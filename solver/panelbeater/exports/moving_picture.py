@@ -5,10 +5,9 @@ from __future__ import annotations
 import io
 from pathlib import Path
 
-from PIL import Image
-
 from panelbeater.exports.compose import StillCamera
 from panelbeater.exports.files import write_whole
+from panelbeater.exports.picture_sequence import shared_palette
 from panelbeater.terms.rig import Rig, Sample
 
 EVERY = 2
@@ -28,7 +27,7 @@ def export_moving_picture(
     n_frames = len(sample.stage_from_piece)
     frames = [*range(0, n_frames - 1, EVERY), n_frames - 1]
     camera = StillCamera(rig, sample)
-    stills = _shared_palette([camera.picture(frame, width_px) for frame in frames])
+    stills = shared_palette([camera.picture(frame, width_px) for frame in frames], COLOURS)
     step_ms = round(1000 * EVERY / rig.shot.fps)
     durations = [step_ms] * len(frames)
     durations[0], durations[-1] = FIRST_HOLD_MS, LAST_HOLD_MS
@@ -44,14 +43,3 @@ def export_moving_picture(
         optimize=True,
     )
     write_whole(path, [stream.getvalue()])
-
-
-def _shared_palette(stills: list[Image.Image]) -> list[Image.Image]:
-    """One set of colours for the whole picture, so that flat areas never shimmer."""
-    shown = stills[:: max(1, len(stills) // 6)]
-    width, height = stills[0].size
-    strip = Image.new("RGB", (width, height * len(shown)))
-    for row, still in enumerate(shown):
-        strip.paste(still, (0, row * height))
-    palette = strip.quantize(COLOURS, Image.Quantize.MEDIANCUT, dither=Image.Dither.NONE)
-    return [still.quantize(palette=palette, dither=Image.Dither.NONE) for still in stills]

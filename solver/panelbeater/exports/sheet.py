@@ -28,14 +28,11 @@ def export_sheet(rig: Rig, sample: Sample, path: Path) -> None:
     decides which frames may show a new drawing, and the last frame always may. `sample`
     holds one moment per frame.
     """
-    columns = np.argsort(rig.depth[0], kind="stable")
-    pieces = [rig.drawing.pieces[i].id for i in columns]
-    travelled = np.cumsum(piece_steps(rig, sample), axis=0)  # (n_frames, n_pieces)
-    cells = [_column(rig, rig.tracks[i], travelled[:, i]) for i in columns]
+    columns = exposures(rig, sample)
     action = actions(rig, sample)
     stream = io.StringIO()
     writer = csv.writer(stream, lineterminator="\n")
-    writer.writerow(["frame", "time", "master", "action", "order", *pieces])
+    writer.writerow(["frame", "time", "master", "action", "order", *columns])
     for frame in range(rig.shot.n_frames):
         writer.writerow(
             [
@@ -43,11 +40,20 @@ def export_sheet(rig: Rig, sample: Sample, path: Path) -> None:
                 time_code(frame, rig.shot.fps),
                 f"{master_at(frame, rig.shot.n_frames):.4f}",
                 action[frame],
-                _order(rig, frame),
-                *(column[frame] for column in cells),
+                order_changes(rig, frame),
+                *(cells[frame] for cells in columns.values()),
             ]
         )
     write_whole(path, [stream.getvalue().encode()])
+
+
+def exposures(rig: Rig, sample: Sample) -> dict[str, list[str]]:
+    """Cells of every piece, one a frame, by its name; far to near as drawn."""
+    travelled = np.cumsum(piece_steps(rig, sample), axis=0)  # (n_frames, n_pieces)
+    return {
+        rig.drawing.pieces[i].id: _column(rig, rig.tracks[i], travelled[:, i])
+        for i in np.argsort(rig.depth[0], kind="stable")
+    }
 
 
 def exposed_frames(rig: Rig) -> list[int]:
@@ -75,7 +81,7 @@ def _first_at(exposed: list[int], frame: int) -> int:
     return next((f for f in exposed if f >= frame), exposed[-1])
 
 
-def _order(rig: Rig, frame: int) -> str:
+def order_changes(rig: Rig, frame: int) -> str:
     """Pieces whose depth changes into this frame, with their new depth."""
     now = rig.depth[frame]
     if frame == 0:

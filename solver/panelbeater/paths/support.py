@@ -8,6 +8,7 @@ from functools import partial
 
 import numpy as np
 import shapely
+from scipy.ndimage import convolve1d
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 from shapely.geometry.base import BaseGeometry
@@ -59,14 +60,25 @@ def hold_together(
         if not wanted.any() or effort.is_stopped:
             break
         effort.note(f"frames with something loose: {int(wanted.sum())}")
-        if turn >= options.n_rounds - 4:
-            reach = 0  # settle for a kink rather than a float
-        added = _faded(needs, reach)
-        added[:first], added[last:] = 0.0, 0.0
-        moves += added
-        stale = np.abs(added).max(axis=(1, 2)) > 0
+        before = moves.copy()
+        if turn < options.n_smooth:
+            moves = _smoothed(moves + _faded(needs, reach), options.smooth_frames)
+        else:
+            # Smoothing takes back a little of every correction; now corrections stay.
+            late = turn >= options.n_rounds - 4  # settle for a kink rather than a float
+            moves = moves + _faded(needs, 0 if late else reach)
+        moves[:first], moves[last:] = 0.0, 0.0
+        stale = np.abs(moves - before).max(axis=(1, 2)) > 1e-12 * crowd.height
+        stale |= wanted
         needs[stale] = 0.0
     return moves
+
+
+def _smoothed(moves: Points, reach: int) -> Points:
+    """Each path of corrections averaged over `reach` frames either side, ends held."""
+    kernel = np.hanning(2 * reach + 3)[1:-1]
+    out: Floats = convolve1d(moves, kernel / kernel.sum(), axis=0, mode="nearest")
+    return out
 
 
 def _needs(crowd: Crowd, frame: int, move: Points, options: PathOptions) -> Points:

@@ -112,6 +112,13 @@ class Limits:
     round_from: float = 0.97
     """4 pi area / perimeter^2 from which a piece has no upright (project)."""
 
+    # Reading under strain.
+    told_apart: float = 10.0
+    """CIE 1976 colour difference across a piece's edge from which it stands out (project;
+    2.3 is just noticeable: Mahy, Van Eycken & Oosterlinck 1994)."""
+    lean: float = 0.05
+    """Lean to vehicle or person (0 to 1) below which an outline is undecided (project)."""
+
 
 STANDARD = Limits()
 """The thresholds used unless a brief says otherwise."""

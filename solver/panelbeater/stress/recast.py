@@ -10,7 +10,7 @@ import shapely
 from panelbeater.assignment import AssignmentOptions, Pool, offer_placements
 from panelbeater.drawing import cut_to_size
 from panelbeater.errors import NoAssignmentError
-from panelbeater.geometry.frames import map_shape, moved, polar
+from panelbeater.geometry.frames import map_shape, moved, polar, rigid
 from panelbeater.shot import Prepared, ShotPlan, animate
 from panelbeater.stress.retime import resampled
 from panelbeater.terms.assignment import Assignment, Cover
@@ -78,16 +78,20 @@ def on_limb(plan: ShotPlan, cover: Cover) -> ShotPlan:
     return animated(plan, covers=tuple(covers))
 
 
-def at_drawn_size(plan: ShotPlan, piece: str) -> ShotPlan:
-    """The plan with one piece neither scaled nor stretched at the end."""
-    at = _index(plan, piece)
-    covers = list(plan.assignment.covers)
-    place = np.array(covers[at].stage_from_piece)
+def at_drawn_size(plan: ShotPlan, pieces: tuple[str, ...]) -> ShotPlan:
+    """The plan with some pieces neither scaled nor stretched at the end."""
+    covers = tuple(
+        _unscaled(cover) if cover.piece in pieces else cover
+        for cover in plan.assignment.covers
+    )
+    return animated(plan, covers=covers)
+
+
+def _unscaled(cover: Cover) -> Cover:
+    place = np.array(cover.stage_from_piece)
     turn, _ = polar(place[:2, :2])
-    cos, sin = np.cos(turn), np.sin(turn)
-    place[:2, :2] = [[cos, -sin], [sin, cos]]
-    covers[at] = replace(covers[at], stage_from_piece=place, scale=1.0, stretch=1.0)
-    return animated(plan, covers=tuple(covers))
+    place[:2, :2] = rigid(np.zeros(2), turn)[:2, :2]
+    return replace(cover, stage_from_piece=place, scale=1.0, stretch=1.0)
 
 
 def in_front(plan: ShotPlan, piece: str) -> ShotPlan:

@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from panelbeater.geometry.frames import channels
+from panelbeater.geometry.stage import bone_outlines, piece_outlines
 from panelbeater.kinematics.ease import minimum_jerk
 from panelbeater.rig import blend_at, pose_at, sample_rig
 from panelbeater.shot import ShotPlan
@@ -26,16 +27,28 @@ def on_clock(plan: ShotPlan, times: Floats) -> ShotPlan:
     shot = replace(rig.shot, n_frames=len(times))
     tracks = tuple(_on_clock(track, times) for track in rig.tracks)
     depth = rig.depth[np.clip(np.floor(times).astype(np.int64), 0, len(rig.depth) - 1)]
-    return resampled(
-        plan,
-        replace(rig, action=pose_at(rig.action, times), tracks=tracks, depth=depth, shot=shot),
+    now = replace(
+        rig, action=pose_at(rig.action, times), tracks=tracks, depth=depth, shot=shot
     )
+    return _on_the_ground(resampled(plan, now), times)
 
 
 def resampled(plan: ShotPlan, rig: Rig) -> ShotPlan:
     """The plan with another rig, sampled at every frame of it."""
     sample = sample_rig(rig, np.arange(rig.shot.n_frames, dtype=np.float64))
     return replace(plan, rig=rig, sample=sample)
+
+
+def _on_the_ground(plan: ShotPlan, times: Floats) -> ShotPlan:
+    """Between two old frames joints are joined by straight lines; a foot may dip: lift it."""
+    rig, sample = plan.rig, plan.sample
+    between = np.flatnonzero(np.abs(times - np.round(times)) > 1e-9)
+    root = np.array(rig.action.root)
+    for row in between:
+        shapes = [*bone_outlines(rig, sample, row), *piece_outlines(rig, sample, row)]
+        root[row, 1] -= max(0.0, max(shape.bounds[3] for shape in shapes) - rig.ground)
+    action = replace(rig.action, root=root)
+    return resampled(plan, replace(rig, action=action))
 
 
 def lingering(n_frames: int, at: int, extra: int) -> Floats:

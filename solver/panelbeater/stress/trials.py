@@ -101,7 +101,7 @@ PLANS: dict[str, Callable[[ShotPlan, Trial], ShotPlan | None]] = {
     "hold_last": _hold_last,
     "limb": _limb,
     "cue": lambda plan, trial: retime.on_cue(plan, trial.pieces, trial.frames),
-    "drawn_size": lambda plan, trial: recast.at_drawn_size(plan, trial.pieces[0]),
+    "drawn_size": lambda plan, trial: recast.at_drawn_size(plan, trial.pieces),
     "front": lambda plan, trial: recast.in_front(plan, trial.pieces[0]),
     "split": lambda plan, trial: recast.cut_in_two(plan, trial.pieces[0]),
     "body": lambda plan, trial: bodies.another_body(plan, np.random.default_rng(trial.seed)),

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import numpy as np
+from scipy.ndimage import convolve1d
 
 from panelbeater.kinematics.chain import Skeleton
 from panelbeater.terms.arrays import Floats, Points
 from panelbeater.terms.figure import BONE_IDS
+
+_SOFTENER = np.hanning(11)[1:-1] / np.hanning(11)[1:-1].sum()
+"""Weights of nine frames; a knee that snaps within fewer reads as a pop."""
 
 
 def reach_foot(
@@ -38,11 +42,15 @@ def reach_foot(
     cosine = ((distance / scale) ** 2 - a * a - b * b) / (2 * a * b)
     closed = np.where(bend < 0, -1.0, 1.0) * np.arccos(np.clip(cosine, -1.0, 1.0))
     bend = np.where(np.isclose(scale * wished, distance, rtol=1e-9), bend, closed)
-    # Out of reach altogether: the leg is drawn a little longer rather than let the foot
-    # slide.
-    span = np.sqrt(a * a + b * b + 2 * a * b * np.cos(bend))
-    scale = distance / span
+    # Where the wish gives way to the law of cosines the knee would snap; softened, and
+    # closed by the length alone, which may then pass its limits by a hair.
+    soft = convolve1d(bend, _SOFTENER, mode="nearest")
+    stirs = np.flatnonzero(np.diff(bend))
+    if len(stirs):  # both holds stay exactly as they are
+        soft[: stirs[0] + 1], soft[stirs[-1] + 1 :] = bend[0], bend[-1]
+    scale = distance / np.sqrt(a * a + b * b + 2 * a * b * np.cos(soft))
     thigh = np.arctan2(reach[:, 1], reach[:, 0]) - np.arctan2(
-        b * np.sin(bend), a + b * np.cos(bend)
+        b * np.sin(soft), a + b * np.cos(soft)
     )
-    return thigh - lean_a - hip_angle, bend - lean_b + lean_a, scale
+    thigh = np.unwrap(thigh - lean_a - hip_angle)
+    return thigh, soft - lean_b + lean_a, scale

@@ -137,7 +137,8 @@ def _classes(picture: Picture, palette: Sequence[str]) -> Ints:
     known = np.array(
         [[int(c[k : k + 2], 16) for k in (1, 3, 5)] for c in (*palette, *GREYS)]
     )
-    away = ((picture[:, :, None] - known) ** 2).sum(axis=-1)  # (h, w, n_colours)
+    # The farthest channel decides, so that the blend at an edge seldom looks like a third.
+    away = np.abs(picture[:, :, None] - known).max(axis=-1)  # (h, w, n_colours)
     return np.asarray(away.argmin(axis=-1))
 
 

@@ -9,12 +9,15 @@ from panelbeater.assignment.table import UNIT, Case, Table
 
 
 def charge_lopsided_limbs(model: cp_model.CpModel, table: Table, case: Case) -> None:
-    """The difference in covered share between mirror regions is charged at `balance_price`."""
+    """The difference in covered share between mirror regions is charged at
+    `balance_price`.
+    """
     for region, bone in enumerate(case.figure.bones):
         twin = mirror_region(region)
         if twin <= region:
             continue
-        # Per mille of the own region, so that twins of slightly different size compare fairly.
+        # Per mille of the own region, so that twins of slightly different size compare
+        # fairly.
         both = (case.cells.of(region), case.cells.of(twin))
         here, there = (
             sum(

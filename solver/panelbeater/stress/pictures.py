@@ -1,0 +1,46 @@
+"""Stills for the report, small enough to travel inside the page."""
+
+from __future__ import annotations
+
+import base64
+import io
+from collections.abc import Sequence
+
+import numpy as np
+from PIL import Image
+
+from panelbeater.exports import StillCamera
+from panelbeater.shot import ShotPlan
+from panelbeater.stress.recognition import Mask
+
+COLOURS = 64
+"""Flat artwork keeps its looks in so many."""
+INK, PAPER = (31, 38, 43), (247, 244, 236)
+
+
+class Stills:
+    """Stills of one plan as data addresses."""
+
+    def __init__(self, plan: ShotPlan) -> None:
+        self._camera = StillCamera(plan.rig, plan.sample)
+        self._names = [piece.id for piece in plan.rig.drawing.pieces]
+        window = self._camera.window
+        self.ratio = window.width / window.height
+
+    def still(self, frame: int, width_px: int, lit: Sequence[str] | None = None) -> str:
+        """One frame; with `lit`, these pieces shine and the rest is veiled."""
+        shown = None if lit is None else [self._names.index(n) for n in lit]
+        return _address(self._camera.picture(frame, width_px, shown))
+
+
+def shadow(mask: Mask) -> str:
+    """A silhouette, ink on card."""
+    picture = np.where(mask[..., None], np.uint8(INK), np.uint8(PAPER))
+    return _address(Image.fromarray(picture.astype(np.uint8)))
+
+
+def _address(picture: Image.Image) -> str:
+    stream = io.BytesIO()
+    few = picture.quantize(COLOURS, Image.Quantize.MEDIANCUT, dither=Image.Dither.NONE)
+    few.save(stream, "PNG", optimize=True)
+    return "data:image/png;base64," + base64.b64encode(stream.getvalue()).decode()

@@ -1,0 +1,174 @@
+"""The whole stress report: every question asked of one plan, and the answers in one place."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from panelbeater.deliver import flash_of
+from panelbeater.effort import QUIET, Effort
+from panelbeater.exports import FIRST_PIECE, StillCamera, label_frames
+from panelbeater.scores import FlashReport
+from panelbeater.stress.advice import Advice, ideas_for, weigh
+from panelbeater.stress.carriers import Carrier, find_carriers
+from panelbeater.stress.case import Case
+from panelbeater.stress.motion import Moment, worst_moments
+from panelbeater.stress.recognition import (
+    DESCRIPTORS,
+    Mask,
+    Reading,
+    read_silhouette,
+    turning_frame,
+)
+from panelbeater.stress.robust import Row, Strain, row_of, strains_of
+from panelbeater.stress.trials import Figures, Trial, figures_of, run_trials
+from panelbeater.stress.views import FULL_PX, edge_differences, told_apart, ways_of_seeing
+from panelbeater.terms.arrays import Ints
+
+SHADOW_PX = 120
+"""Width of the silhouettes that are read."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Recognition:
+    """What the outline alone is taken for, over the shot."""
+
+    leans: dict[str, dict[int, float]]
+    """Descriptor to lean (1 vehicle, -1 person) at the frames that were read."""
+    turns: dict[str, int | None]
+    """Descriptor to the first frame that leans to the person for good."""
+    readings: dict[int, dict[str, Reading]]
+    """Frame to descriptor to reading, at first, middle and last frame."""
+    shadows: dict[int, Mask]
+    """The silhouettes of those frames."""
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """How well pieces are told apart in one way of seeing."""
+
+    name: str
+    share: float
+    """Of visible pieces, mean over the key frames."""
+    worst_frame: int
+    lost: tuple[str, ...]
+    """Pieces lost in the worst frame."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Report:
+    """All answers about one plan."""
+
+    case: Case
+    figures: Figures
+    repeats: bool
+    """True when planning again gives the same figures: advice then compares like with like."""
+    flash: FlashReport
+    recognition: Recognition
+    views: tuple[View, ...]
+    carriers: tuple[Carrier, ...]
+    moments: tuple[Moment, ...]
+    rows: tuple[Row, ...]
+    advice: tuple[Advice, ...]
+    """Everything that was tried; those that help first, most gain first."""
+
+
+def stress_plan(case: Case, *, workers: int = 2, effort: Effort = QUIET) -> Report:
+    """Ask everything. The order of the answers never depends on the number of workers."""
+    effort.note("looking for what to try")
+    own = figures_of(case.scores)
+    ideas, strains = ideas_for(case), strains_of(case)
+    again = Trial("again")
+    trials = [again, *(i.trial for i in ideas), *(t for s in strains for t in s.trials)]
+    # Longest first keeps both processes busy to the end; the answers keep their order.
+    order = sorted(range(len(trials)), key=lambda i: (-trials[i].frames, i))
+    found: list[Figures] = [own] * len(trials)
+    ran = run_trials(case, [trials[i] for i in order], workers=workers, effort=effort)
+    for i, figures in zip(order, ran, strict=True):
+        found[i] = figures
+    repeats = _same(own, found[0])
+    tries = found[1 : 1 + len(ideas)]
+    advice = [
+        weigh(case, idea, _before(idea.trial, own, found[0]), after)
+        for idea, after in zip(ideas, tries, strict=True)
+    ]
+    advice.sort(key=lambda a: (not a.helps, -a.worth))
+    rows = _rows(case, own, strains, found[1 + len(ideas) :])
+    effort.note("looking at the pictures")
+    labels = label_frames(case.plan.rig, case.plan.sample, SHADOW_PX)
+    return Report(
+        case, own, repeats, flash_of(case.plan), _recognise(labels), _views(case),
+        find_carriers(case.plan), worst_moments(case), rows, tuple(advice),
+    )  # fmt: skip
+
+
+def _before(trial: Trial, own: Figures, again: Figures) -> Figures:
+    """Trials that only retime start from the plan as it is, the rest from planning again."""
+    retimed = trial.kind in ("linger", "hold_first", "hold_last", "cue", "front")
+    return own if retimed or again.failed else again
+
+
+def _same(one: Figures, other: Figures) -> bool:
+    return not other.failed and all(
+        np.isclose(one.values[name], other.values.get(name, np.nan), rtol=1e-6, atol=1e-9)
+        for name in one.values
+    )
+
+
+def _rows(
+    case: Case, own: Figures, strains: tuple[Strain, ...], found: list[Figures]
+) -> tuple[Row, ...]:
+    rows, at = [], 0
+    for strain in strains:
+        n = len(strain.trials)
+        rows.append(row_of(case, own, strain, found[at : at + n]))
+        at += n
+    return tuple(rows)
+
+
+def _recognise(labels: Ints) -> Recognition:
+    n_frames = len(labels)
+    read: dict[int, dict[str, Reading]] = {}
+
+    def reading(frame: int) -> dict[str, Reading]:
+        if frame not in read:
+            read[frame] = read_silhouette(labels[frame] > 0)
+        return read[frame]
+
+    leans, turns = {}, {}
+    for name in DESCRIPTORS:
+        leans[name], turns[name] = turning_frame(
+            n_frames, lambda frame, name=name: reading(frame)[name].lean  # type: ignore[misc]
+        )
+    known = [t for t in turns.values() if t is not None]
+    middle = known[0] if known else n_frames // 2
+    keys = sorted({0, middle, n_frames - 1})
+    return Recognition(
+        leans, turns, {k: reading(k) for k in keys}, {k: labels[k] > 0 for k in keys}
+    )
+
+
+def _views(case: Case) -> tuple[View, ...]:
+    """Pieces told apart at the first, the middle and the last frame, in every view."""
+    plan = case.plan
+    camera = StillCamera(plan.rig, plan.sample)
+    width = round(FULL_PX * camera.window.width / camera.window.height)
+    last = plan.rig.shot.n_frames - 1
+    frames = sorted({0, last // 3, last // 2, 2 * last // 3, last})
+    stills = [np.asarray(camera.picture(frame, width)) for frame in frames]
+    labels = label_frames(plan.rig, plan.sample, width, rows=frames)
+    names = [piece.id for piece in plan.rig.drawing.pieces]
+    out = []
+    for sight in ways_of_seeing():
+        found = []
+        for still, label in zip(stills, labels, strict=True):
+            apart = edge_differences(sight.look(still), label, sight.across_px)
+            pieces = {k - FIRST_PIECE: v for k, v in apart.items() if k >= FIRST_PIECE}
+            found.append(told_apart(pieces, case.limits.told_apart))
+        worst = min(range(len(frames)), key=lambda k: found[k][0])
+        out.append(
+            View(sight.name, float(np.mean([share for share, _ in found])), frames[worst],
+                 tuple(names[i] for i in found[worst][1]))
+        )  # fmt: skip
+    return tuple(out)
