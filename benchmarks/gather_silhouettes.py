@@ -4,7 +4,8 @@
 
 FOLDER holds the npm packages named in PACKAGES, unpacked by `npm pack` and `tar xzf`, each
 in a folder of its own. Writes `silhouettes.png` (one 64 x 64 cell a silhouette),
-`silhouettes.csv` (name, class, package, version, licence) and `LICENCES.txt` into the stress
+`silhouettes.csv` (name, class, package, version, licence), `left_out.json` (how often each
+sort is found again) and `LICENCES.txt` into the stress
 package. Run it again only to change the set: the files are part of the repository.
 """
 
@@ -21,6 +22,7 @@ import resvg_py
 from PIL import Image
 from scipy.ndimage import binary_fill_holes
 
+from panelbeater.stress.recognition import hits_left_out
 from panelbeater.stress.recognition.silhouettes import CELL_PX, COLUMNS, FOLDER, fitted
 
 PACKAGES = {
@@ -35,43 +37,73 @@ PACKAGES = {
 }  # fmt: skip
 
 CLASSES = {
-    "car": "mdi: car-side car-hatchback car-estate car-convertible car-sports car-limousine "
-    "car-pickup car-lifted-pickup van-passenger; fa: car-side van-shuttle truck-pickup; "
-    "ph: car-profile van; fe: automobile sport-utility-vehicle pickup-truck; "
-    "tb: car car-suv",
-    "lorry": "mdi: truck dump-truck tanker-truck tow-truck fire-truck truck-flatbed "
-    "truck-trailer ambulance rv-truck bus-side; fa: truck truck-medical truck-field "
-    "truck-moving; ph: truck truck-trailer ambulance fire-truck; fe: articulated-lorry "
-    "delivery-truck fire-engine ambulance; tb: truck car-crane caravan",
-    "tractor": "mdi: tractor tractor-variant excavator forklift; fa: tractor truck-monster; "
-    "ph: tractor; fe: tractor",
-    "two-wheeler": "mdi: motorbike moped bicycle scooter; fa: bicycle motorcycle; "
-    "ph: motorcycle bicycle moped; fe: bicycle motorcycle motor-scooter kick-scooter",
-    "boat": "mdi: ferry sail-boat; fa: ferry sailboat ship; ph: boat sailboat; fe: canoe "
-    "ferry motor-boat passenger-ship sailboat ship; mk: ferry; tb: ferry",
-    "aircraft": "mdi: airplane helicopter airplane-landing airplane-takeoff; fa: plane "
-    "plane-arrival plane-departure jet-fighter helicopter; ph: airplane airplane-in-flight "
-    "airplane-landing; fe: airplane airplane-departure small-airplane helicopter; tb: plane "
-    "plane-departure helicopter; mk: airport airfield",
-    "person": "mdi: human human-male human-female human-handsdown human-handsup "
-    "human-greeting walk run hiking human-child; fa: person person-dress person-walking "
-    "person-running child child-dress person-hiking; bs: person-standing person-walking "
-    "person-arms-up person-standing-dress; ph: person person-simple person-simple-walk "
-    "person-simple-run person-arms-spread; fe: man-standing woman-standing person-standing "
-    "man-walking; tb: man woman",
-    "animal": "mdi: dog-side elephant duck dolphin penguin rabbit turtle; fa: cat dog horse "
-    "hippo cow otter crow dove fish frog kiwi-bird; fe: dog cat elephant horse cow ox ram "
-    "rabbit turtle pig duck crocodile lizard whale fish",
-    "tree": "mdi: tree pine-tree palm-tree; fa: tree; ph: tree tree-evergreen tree-palm; "
-    "fe: deciduous-tree evergreen-tree palm-tree christmas-tree; bs: tree-fill; "
-    "mk: park park-alt1; tb: christmas-tree",
-    "house": "mdi: home home-variant barn church castle warehouse garage; fa: house "
-    "house-chimney church warehouse; ph: house barn church castle-turret warehouse garage; "
-    "fe: house church castle derelict-house hut; bs: house-fill house-door-fill; tb: home",
-    "tool": "mdi: hammer wrench screwdriver axe shovel pickaxe hand-saw pencil; fa: hammer "
-    "wrench screwdriver scissors; ph: hammer wrench screwdriver axe shovel pencil scissors; "
-    "fe: hammer wrench screwdriver axe carpentry-saw pencil scissors",
-}  # fmt: skip
+    "car": (
+        "mdi: car-side car-hatchback car-estate car-convertible car-sports car- "
+        "limousine car-pickup car-lifted-pickup van-passenger; fa: car-side "
+        "van-shuttle truck-pickup; ph: car-profile van; fe: automobile sport- "
+        "utility-vehicle pickup-truck; tb: car car-suv"
+    ),
+    "lorry": (
+        "mdi: truck dump-truck tanker-truck tow-truck fire-truck truck-flatbed "
+        "truck-trailer ambulance rv-truck bus-side; fa: truck truck-medical "
+        "truck-field truck-moving; ph: truck truck-trailer ambulance fire- "
+        "truck; fe: articulated-lorry delivery-truck fire-engine ambulance; tb: "
+        "truck car-crane caravan"
+    ),
+    "tractor": (
+        "mdi: tractor tractor-variant excavator forklift; fa: tractor truck- "
+        "monster; ph: tractor; fe: tractor"
+    ),
+    "two-wheeler": (
+        "mdi: motorbike moped bicycle scooter; fa: bicycle motorcycle; ph: "
+        "motorcycle bicycle moped; fe: bicycle motorcycle motor-scooter kick- "
+        "scooter"
+    ),
+    "boat": (
+        "mdi: ferry sail-boat; fa: ferry sailboat ship; ph: boat sailboat; fe: "
+        "canoe ferry motor-boat passenger-ship sailboat ship; mk: ferry; tb: "
+        "ferry"
+    ),
+    "aircraft": (
+        "mdi: airplane helicopter airplane-landing airplane-takeoff; fa: plane "
+        "plane-arrival plane-departure jet-fighter helicopter; ph: airplane "
+        "airplane-in-flight airplane-landing; fe: airplane airplane-departure "
+        "small-airplane helicopter; tb: plane plane-departure helicopter; mk: "
+        "airport airfield"
+    ),
+    "person": (
+        "mdi: human human-male human-female human-handsdown human-handsup "
+        "human-greeting walk run hiking human-child; fa: person person-dress "
+        "person-walking person-running child child-dress person-hiking; bs: "
+        "person-standing person-walking person-arms-up person-standing-dress; "
+        "ph: person person-simple person-simple-walk person-simple-run person- "
+        "arms-spread; fe: man-standing woman-standing person-standing man- "
+        "walking; tb: man woman"
+    ),
+    "animal": (
+        "mdi: dog-side elephant duck dolphin penguin rabbit turtle; fa: cat dog "
+        "horse hippo cow otter crow dove fish frog kiwi-bird; fe: dog cat "
+        "elephant horse cow ox ram rabbit turtle pig duck crocodile lizard "
+        "whale fish"
+    ),
+    "tree": (
+        "mdi: tree pine-tree palm-tree; fa: tree; ph: tree tree-evergreen tree- "
+        "palm; fe: deciduous-tree evergreen-tree palm-tree christmas-tree; bs: "
+        "tree-fill; mk: park park-alt1; tb: christmas-tree"
+    ),
+    "house": (
+        "mdi: home home-variant barn church castle warehouse garage; fa: house "
+        "house-chimney church warehouse; ph: house barn church castle-turret "
+        "warehouse garage; fe: house church castle derelict-house hut; bs: "
+        "house-fill house-door-fill; tb: home"
+    ),
+    "tool": (
+        "mdi: hammer wrench screwdriver axe shovel pickaxe hand-saw pencil; fa: "
+        "hammer wrench screwdriver scissors; ph: hammer wrench screwdriver axe "
+        "shovel pencil scissors; fe: hammer wrench screwdriver axe carpentry- "
+        "saw pencil scissors"
+    ),
+}
 RASTER_PX = 256
 
 
@@ -94,6 +126,9 @@ def main() -> int:
         writer.writerow(COLUMNS)
         writer.writerows(rows)
     _write_licences(found, rows)
+    (FOLDER / "left_out.json").write_text(
+        json.dumps(hits_left_out(), indent=1) + "\n", encoding="utf-8"
+    )
     print(f"{len(rows)} silhouettes in {len(CLASSES)} classes")
     return 0
 
@@ -141,7 +176,9 @@ def _cell(svg: str) -> np.ndarray:
 
 def _write_sheet(cells: list[np.ndarray]) -> None:
     columns = 16
-    sheet = np.zeros((-(-len(cells) // columns) * CELL_PX, columns * CELL_PX), dtype=np.bool_)
+    sheet = np.zeros(
+        (-(-len(cells) // columns) * CELL_PX, columns * CELL_PX), dtype=np.bool_
+    )
     for at, cell in enumerate(cells):
         y, x = divmod(at, columns)
         sheet[y * CELL_PX : (y + 1) * CELL_PX, x * CELL_PX : (x + 1) * CELL_PX] = cell
@@ -152,8 +189,8 @@ def _write_licences(
     found: dict[str, tuple[Path, str]], rows: list[tuple[str, str, str, str, str]]
 ) -> None:
     lines = [
-        "Silhouettes in this folder are derived from icons of these npm packages: each icon was",
-        "filled black, its holes closed, and fitted to 64 x 64 cells. Changes end there.",
+        "Silhouettes in this folder are derived from icons of these npm packages: each",
+        "icon was filled black, its holes closed, and fitted to a 64 x 64 cell. That is all.",
         "",
     ]
     for package, _, licence, author in PACKAGES.values():

@@ -48,14 +48,16 @@ def read_brief(path: Path) -> Request:
     try:
         text = path.read_text(encoding="utf-8")
         brief = Brief.model_validate(tomllib.loads(text))
-    except FileNotFoundError:
-        raise DrawingError(f"{path}: no such file") from None
+    except OSError as error:
+        raise DrawingError(f"{path}: cannot read this brief: {error.strerror}") from None
     except UnicodeDecodeError:
         raise DrawingError(
             f"{path}: not a UTF-8 text file; save the brief as plain text"
         ) from None
     except tomllib.TOMLDecodeError as error:
-        raise DrawingError(f"{path.name}: not valid TOML: {error}") from None
+        found = re.search(r"(.*) \(at line (\d+), column \d+\)", str(error))
+        what, line = found.groups() if found else (str(error), "end")
+        raise DrawingError(f"{path.name}:{line}: not valid TOML: {what}") from None
     except ValidationError as error:
         lines = [
             _problem(path, text, e["loc"], e["type"], e["msg"]) for e in error.errors()

@@ -19,6 +19,11 @@ from panelbeater.errors import DrawingError, PanelbeaterError
 if TYPE_CHECKING:
     from panelbeater.shot import Request
 
+FORMATS = (
+    "svg", "lottie", "gltf", "png", "apng", "gif", "mp4", "webm", "sheet-pdf",
+    "exposure-pdf", "layers",
+)  # fmt: skip
+"""What `export --to` takes; spelt out here so that help need not load the room."""
 CAUTION = "Fast cuts and flashing can trigger seizures: look at the preview with care."
 
 
@@ -32,6 +37,13 @@ def main() -> None:
     Your drawings:   panelbeater plan lorry.svg robot.svg -o lorry-plan
     Then edit lorry-plan/pieces.csv and plan again:
                      panelbeater plan lorry.svg robot.svg --pieces lorry-plan/pieces.csv
+    Take it away:    panelbeater export lorry-plan --to lottie --to mp4
+
+    \b
+    Words completed with the Tab key, once a session or in your shell's start-up file:
+    bash  eval "$(_PANELBEATER_COMPLETE=bash_source panelbeater)"
+    zsh   eval "$(_PANELBEATER_COMPLETE=zsh_source panelbeater)"
+    fish  _PANELBEATER_COMPLETE=fish_source panelbeater | source
     """
 
 
@@ -108,6 +120,48 @@ def demo(out: Path, *, all_shots: bool, **options: Any) -> None:
 
 
 @main.command()
+@click.argument("vehicle", type=click.Path(path_type=Path))
+@click.argument("figure", required=False, type=click.Path(path_type=Path))
+@click.option("--pieces", type=click.Path(path_type=Path), help="Edited piece list (CSV).")
+@click.option("-o", "--out", type=click.Path(path_type=Path), help="Folder for the plans.")
+@click.option("-k", "--count", type=click.IntRange(1, 24), default=6, show_default=True,
+              help="How many to offer.")  # fmt: skip
+@_shot_options
+def alternates(
+    vehicle: Path,
+    figure: Path | None,
+    pieces: Path | None,
+    out: Path | None,
+    *,
+    count: int,
+    **options: Any,
+) -> None:
+    """Offer several different layouts side by side, each a full plan.
+
+    \b
+    panelbeater alternates lorry.svg robot.svg -k 4 -o ideas
+    """
+    from panelbeater.offer import offer_alternates
+
+    with _errors_in_one_line():
+        folder = out or Path(f"{vehicle.stem}-alternates")
+        request = _request(vehicle, figure, pieces, options)
+        with _progress() as effort:
+            rows = offer_alternates(request, folder, n_alternates=count, effort=effort)
+        if options["as_json"]:
+            _say(json.dumps(rows))
+        else:
+            for row in rows:
+                facts = ", ".join(f"{word} {value}" for word, value in row["facts"].items())
+                _say(f"{row['number']}  {row['name']}: {facts}")
+            if len(rows) < count:
+                _say(f"no more than {len(rows)} differ in a fifth of their pieces")
+            _say(f"\nLook at {folder / 'alternates.png'}, or {folder / 'alternates.html'}")
+        if effort.is_stopped:
+            raise SystemExit(130)
+
+
+@main.command()
 @click.argument("out", type=click.Path(path_type=Path, exists=True))
 @click.option("--json", "as_json", is_flag=True, help="Print the scores as JSON.")
 def check(out: Path, *, as_json: bool) -> None:
@@ -118,6 +172,127 @@ def check(out: Path, *, as_json: bool) -> None:
         path = out / "frames.ndjson" if out.is_dir() else out
         scores = score_shot(read_frames(path))
         _say(json.dumps(scores.to_json()) if as_json else "\n".join(scores.lines()))
+
+
+@main.command()
+@click.argument("out", type=click.Path(path_type=Path, exists=True))
+@click.option("--to", "formats", type=click.Choice(FORMATS), multiple=True, required=True,
+              help="Give it several times for several formats.")  # fmt: skip
+@click.option(
+    "-o", "--into", type=click.Path(path_type=Path), help="Folder; else that of the plan."
+)
+@click.option("--width", type=click.IntRange(16, 4096), default=960, show_default=True,
+              help="Pixels across, for pictures and videos.")  # fmt: skip
+@click.option(
+    "--allow-flashing", is_flag=True, help="Write a shot that fails the flash meter."
+)
+@click.option("--json", "as_json", is_flag=True, help="Print what was written as JSON.")
+def export(
+    out: Path,
+    *,
+    formats: tuple[str, ...],
+    into: Path | None,
+    width: int,
+    allow_flashing: bool,
+    as_json: bool,
+) -> None:
+    """Write the plan in OUT in open formats that other programs take.
+
+    \b
+    panelbeater export lorry-plan --to lottie --to svg
+    panelbeater export lorry-plan --to png --width 1920
+    panelbeater export lorry-plan --to mp4 --to webm -o for-the-web
+
+    \b
+    svg           shot-css.svg and shot-smil.svg, both play by themselves
+    lottie        shot-lottie.json
+    gltf          shot.glb: bones and pieces as nodes, one clip
+    png           frames/frame-0001.png and on, see-through
+    apng gif      shot.apng (see-through), shot.gif
+    mp4 webm      shot.mp4, shot.webm; needs pip install 'panelbeater[video]'
+    sheet-pdf     contact-sheet.pdf, one page to pin up
+    exposure-pdf  exposure-sheet.pdf, a row a frame, a column a piece
+    layers        layers-vehicle.svg and layers-robot.svg, with bones and pivots
+    The two PDFs need pip install 'panelbeater[print]'.
+
+    The flash meter looks at the shot first; one that fails is not written.
+    """
+    from panelbeater.deliver import open_plan
+    from panelbeater.handover import hand_over
+
+    with _errors_in_one_line():
+        with _progress() as effort:
+            folder = into or (out if out.is_dir() else out.parent)
+            done = hand_over(
+                open_plan(out), formats, folder,
+                width_px=width, allow_flashing=allow_flashing, effort=effort,
+            )  # fmt: skip
+        if as_json:
+            _say(json.dumps(done.to_json()))
+            return
+        for one in done.done:
+            _say(f"{one.format}: {', '.join(str(path) for path in one.paths)}")
+            for note in one.notes:
+                _say(f"note: {one.format}: {note}")
+        if done.caution:
+            _say(done.caution)
+
+
+@main.command()
+@click.argument("source", metavar="OUT-or-BRIEF", type=click.Path(path_type=Path, exists=True))
+@click.option("-o", "--report", type=click.Path(path_type=Path),
+              help="Folder for the report; else that of the plan.")  # fmt: skip
+@click.option("--workers", type=click.IntRange(1, 64), default=2, show_default=True,
+              help="Processes that try things out; the answers do not depend on it.")  # fmt: skip
+@click.option("--json", "as_json", is_flag=True, help="Print the report as JSON.")
+def stress(source: Path, *, report: Path | None, workers: int, as_json: bool) -> None:
+    """Will it read? Strain a plan, try out what would help, and say what to do next.
+
+    \b
+    panelbeater stress lorry-plan
+    panelbeater stress brief.toml -o lorry-report
+    """
+    with _errors_in_one_line():
+        from panelbeater.stress import open_case, report_json, stress_plan, write_report
+
+        out = source if source.is_dir() else report or Path(f"{source.stem}-plan")
+        with _progress() as effort:
+            if source.suffix.lower() == ".toml":
+                _plan_quietly(source, out, effort)
+            found = stress_plan(open_case(out), workers=workers, effort=effort)
+            page, values = write_report(found, report or out)
+        if as_json:
+            _say(json.dumps(report_json(found)))
+        else:
+            _say("\n".join(found.lines()))
+            _say(f"\nOpen {page}; the same as data: {values}")
+        if effort.is_stopped:
+            raise SystemExit(130)
+
+
+@main.command()
+@click.argument("outs", metavar="OUT...", nargs=-1, required=True,
+                type=click.Path(path_type=Path, exists=True))  # fmt: skip
+@click.option("-o", "--report", type=click.Path(path_type=Path), default=Path("compared"),
+              show_default=True, help="Folder for the comparison.")  # fmt: skip
+@click.option("--json", "as_json", is_flag=True, help="Print the comparison as JSON.")
+def compare(outs: tuple[Path, ...], *, report: Path, as_json: bool) -> None:
+    """Set two or more plans side by side: what differs, and which is better.
+
+    \b
+    panelbeater compare lorry-plan lorry-plan-96-frames
+    """
+    with _errors_in_one_line():
+        from panelbeater.stress import compare_plans, comparison_json, write_comparison
+
+        with _progress():
+            found = compare_plans(outs)
+            page, _ = write_comparison(found, report)
+        if as_json:
+            _say(json.dumps(comparison_json(found)))
+        else:
+            _say("\n".join(found.lines()))
+            _say(f"\nOpen {page}")
 
 
 @main.command()
@@ -165,9 +340,9 @@ def _run(request: Request, out: Path, options: dict[str, Any]) -> None:
         if out.exists() and not out.is_dir():
             raise DrawingError(f"{out}: is a file; name a folder with -o")
         result = plan_shot(request, effort)
-        scores = deliver(result, out, effort)
+        scores = deliver(result, out, effort, request.limits)
     if options["as_json"]:
-        _say(json.dumps(scores_json(result, scores)))
+        _say(json.dumps(scores_json(result, scores, request.limits)))
     else:
         _say("\n".join(scores.lines()))
         for warning in scores_json(result, scores)["warnings"]:
@@ -178,6 +353,16 @@ def _run(request: Request, out: Path, options: dict[str, Any]) -> None:
         )
     if effort.is_stopped:
         raise SystemExit(130)
+
+
+def _plan_quietly(brief: Path, out: Path, effort: Effort) -> None:
+    """Plan a brief into a folder, without a word."""
+    from panelbeater.brief import read_brief
+    from panelbeater.deliver import deliver
+    from panelbeater.shot import plan_shot
+
+    request = read_brief(brief)
+    deliver(plan_shot(request, effort), out, effort, request.limits)
 
 
 @contextlib.contextmanager

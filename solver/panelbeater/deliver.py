@@ -85,7 +85,7 @@ def flash_json(flash: FlashReport) -> dict[str, Any]:
     out: dict[str, Any] = {
         "fails": flash.fails,
         "is_spaced": flash.is_spaced,
-        "measured_on": f"every frame as painted, {FLASH_PX} px wide, taken to fill the screen",
+        "measured_on": f"every frame as painted, {FLASH_PX} px wide, filling the screen",
     }
     for name, count in (("general", flash.general), ("red", flash.red)):
         out[name] = {
@@ -105,8 +105,8 @@ def flash_warning(flash: FlashReport) -> list[str]:
     sort = "red" if worst is flash.red else "light"
     return [
         f"flashing: {worst.turns} changes of {sort} over a quarter of the view within one "
-        f"second from frame {worst.worst_start + 1}; from 7 on WCAG 2.2 SC 2.3.1 fails: slow "
-        "this passage, or calm its contrasts, before anyone sees it"
+        f"second from frame {worst.worst_start + 1}; from 7 on WCAG 2.2 SC 2.3.1 fails: "
+        "slow this passage, or calm its contrasts, before anyone sees it"
     ]
 
 

@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import numpy as np
 import shapely
 
-from panelbeater.assignment import Pool, assign_pieces, offer_placements
+from panelbeater.assignment import (
+    Alternate,
+    Pool,
+    assign_alternates,
+    assign_pieces,
+    nearest_fold,
+    offer_placements,
+)
 from panelbeater.drawing import apply_piece_list, cut_to_size, read_drawing
 from panelbeater.effort import QUIET, Effort
 from panelbeater.errors import DrawingError, NoFoldError
@@ -90,7 +97,28 @@ def plan_shot(request: Request, effort: Effort = QUIET) -> ShotPlan:
         ready.drawing, ready.figure, ready.folds[0], ready.pool,
         seed=shot.seed, budget=shot.budget, effort=effort,
     )  # fmt: skip
-    return animate(ready, ready.folds[0], assignment, shot, effort)
+    fold = nearest_fold(ready.drawing, ready.figure, ready.folds, assignment, ready.pool)
+    return animate(ready, fold, assignment, shot, effort)
+
+
+def plan_alternates(
+    request: Request, n_alternates: int, effort: Effort = QUIET
+) -> Iterator[tuple[Alternate, ShotPlan]]:
+    """Several different layouts of one pair of drawings, each as a full plan.
+
+    Raises as plan_shot does.
+    """
+    ready = prepare_shot(request, effort)
+    shot = request.shot
+    alternates = assign_alternates(
+        ready.drawing, ready.figure, ready.folds[0], ready.pool,
+        n_alternates=n_alternates, seed=shot.seed, budget=shot.budget, effort=effort,
+    )  # fmt: skip
+    for alternate in alternates:
+        layout = alternate.assignment
+        fold = nearest_fold(ready.drawing, ready.figure, ready.folds, layout, ready.pool)
+        titled = replace(shot, title=f"{shot.title}: {alternate.name}")
+        yield alternate, animate(ready, fold, layout, titled, effort)
 
 
 def prepare_shot(request: Request, effort: Effort = QUIET) -> Prepared:

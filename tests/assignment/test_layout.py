@@ -133,7 +133,9 @@ def test_signature_pieces_pinned_under_a_plate_are_refused() -> None:
         piece("plate", box(10, 20, 40, 50), 1, allowance=rigid, wishes=Wishes(pin="head")),
     )  # fmt: skip
     pool = offer_placements(vehicle, figure, ground=600.0, options=COARSE)
-    with pytest.raises(NoAssignmentError, match="signature"):
+    with pytest.raises(
+        NoAssignmentError, match="pin lamp to head; pin plate to head; keep lamp in view"
+    ):
         assign_pieces(vehicle, figure, standing_fold(figure), pool, seed=1, budget=0.1)
 
 

@@ -114,6 +114,11 @@ def placed(matrix: Floats, points: Floats) -> Floats:
     return out
 
 
+def apart(turns: Floats, others: Floats) -> float:
+    """Largest difference of two sets of turns, whole turns left out; radians."""
+    return float(np.abs((turns - others + np.pi) % (2 * np.pi) - np.pi).max())
+
+
 def handle(page: Page, name: str) -> tuple[float, float]:
     """Middle of a handle on the screen, pixels."""
     box = page.locator(f".handle[data-name={name}] .grip").bounding_box()

@@ -18,6 +18,7 @@ from panelbeater.terms.pose import Action
 from panelbeater.terms.timing import ShotOptions
 from panelbeater.unfold import KeyPose, check_poses, read_pose, unfold_body
 from panelbeater.unfold.keys import Knots, detour, passing
+from panelbeater.unfold.legs import settled
 from tests.yard import GROUND, yard
 
 SHOT = ShotOptions(n_frames=72)
@@ -122,6 +123,22 @@ def test_joints_pass_a_pose_without_jumps() -> None:
     steps = np.abs(np.diff(led(whole_pose(30, shift=0.4)).pose.turns, axis=0))
     usual = np.abs(np.diff(yard(72).action.pose.turns, axis=0))
     assert steps.max() < usual.max() + 0.35
+
+
+def test_whole_turns_in_a_pose_do_not_spin_the_body() -> None:
+    turns = {"thigh_r": 0.5, "foot_r": -0.3, "forearm_l": 0.4}
+    wound = {
+        name: turn + 2 * np.pi * (k - 1) for k, (name, turn) in enumerate(turns.items())
+    }
+    plain, spun = led(pose(turns=turns)).pose, led(pose(turns=wound)).pose
+    assert spun.turns == pytest.approx(plain.turns, abs=1e-9)
+
+
+@pytest.mark.parametrize("rest", [0.1, -3.1, 9.5])
+def test_a_limb_that_passes_half_a_turn_does_not_jump_back(rest: float) -> None:
+    true = rest + np.linspace(-4, 0, 30)
+    found = settled((true + np.pi) % (2 * np.pi) - np.pi, rest)
+    assert found == pytest.approx(true, abs=1e-9)
 
 
 def test_every_keyed_bone_is_still_outside_its_span() -> None:

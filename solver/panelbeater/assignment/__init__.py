@@ -1,6 +1,15 @@
 """Room: decides which piece covers which region."""
 
+from panelbeater.assignment.alternates import Alternate, assign_alternates, nearest_fold
 from panelbeater.assignment.assign import Pool, assign_pieces, offer_placements
 from panelbeater.assignment.options import AssignmentOptions
 
-__all__ = ["AssignmentOptions", "Pool", "assign_pieces", "offer_placements"]
+__all__ = [
+    "Alternate",
+    "AssignmentOptions",
+    "Pool",
+    "assign_alternates",
+    "assign_pieces",
+    "nearest_fold",
+    "offer_placements",
+]

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import shapely
 
 from panelbeater.assignment.candidates import Placement, find_placements, piece_form
 from panelbeater.assignment.cells import sample_cells
+from panelbeater.assignment.clash import clash_in_words
 from panelbeater.assignment.options import AssignmentOptions
 from panelbeater.assignment.prices import fold_map, price_placements
 from panelbeater.assignment.refine import refine_placements
@@ -17,6 +17,7 @@ from panelbeater.assignment.solve import Choice, choose
 from panelbeater.assignment.table import Case, cover_matrix
 from panelbeater.effort import QUIET, Effort
 from panelbeater.errors import NoAssignmentError
+from panelbeater.geometry.overlay import joined, shared, without
 from panelbeater.kinematics.chain import bodies_on_stage, skeleton_of, stage_from_bones
 from panelbeater.terms.assignment import Assignment, Cover
 from panelbeater.terms.drawing import Drawing
@@ -69,49 +70,70 @@ def assign_pieces(
     budget: float = 1.0,
     effort: Effort = QUIET,
 ) -> Assignment:
-    """Lay every piece: CP-SAT on the pool, then an exact continuous refinement.
+    """Lay every piece: HiGHS and CP-SAT on the pool, then an exact continuous refinement.
 
     `value` and `bound` speak of the discrete choice over the pool, before refinement.
+    Raises NoAssignmentError naming the smallest set of wishes that clash.
     """
+    case = case_of(drawing, figure, fold, pool)
+    return lay(case, pool, seed=seed, budget=budget, effort=effort)
+
+
+def case_of(drawing: Drawing, figure: Figure, fold: Fold, pool: Pool) -> Case:
+    """Placements with what they cover and cost under one fold."""
     options, skeleton = pool.options, skeleton_of(figure)
-    folded = stage_from_bones(skeleton, fold.pose)
     price = price_placements(
         drawing.pieces, pool.placements, figure,
-        fold_map(stage_from_bones(skeleton, skeleton.rest), folded),
+        fold_map(
+            stage_from_bones(skeleton, skeleton.rest), stage_from_bones(skeleton, fold.pose)
+        ),
         bodies_on_stage(skeleton, fold.pose), options,
     )  # fmt: skip
     cells = sample_cells(figure, options.n_cells)
     covers = cover_matrix(pool.placements, cells)
-    case = Case(drawing.pieces, figure, pool.placements, cells, covers, price, options)
-    effort.note(f"choosing among {len(pool.placements)} placements")
-    time = options.deterministic_time * budget
-    choice = choose(case, seed=seed, deterministic_time=time, effort=effort)
+    return Case(drawing.pieces, figure, pool.placements, cells, covers, price, options)
+
+
+def lay(
+    case: Case,
+    pool: Pool,
+    *,
+    seed: int,
+    budget: float,
+    effort: Effort,
+    earlier: Sequence[Mapping[str, str]] = (),
+    n_different: int = 0,
+) -> Assignment:
+    """Choose, settle and explain one layout that differs from the earlier ones."""
+    effort.note(f"choosing among {len(case.placements)} placements")
+    options = case.options
+    choice = choose(
+        case, seed=seed, deterministic_time=options.deterministic_time * budget,
+        effort=effort, earlier=earlier, n_different=n_different,
+    )  # fmt: skip
     if choice.proof == "infeasible":
         raise NoAssignmentError(
-            "the pins and bans clash with keeping the signature pieces in view; "
-            "free a pin, or mark fewer pieces as signature"
+            "no further layout differs enough" if earlier else clash_in_words(case)
         )
     effort.note("settling the pieces")
-    forms = [piece_form(i, piece, options) for i, piece in enumerate(drawing.pieces)]
+    forms = [piece_form(i, piece, options) for i, piece in enumerate(case.pieces)]
     laid = refine_placements(
-        [pool.placements[j] for j in choice.chosen], forms, drawing.pieces, figure,
+        [case.placements[j] for j in choice.chosen], forms, case.pieces, case.figure,
         pool.ground, options, n_rounds=3, effort=effort,
     )  # fmt: skip
-    return _assignment(drawing, figure, case, choice, laid)
+    return _assignment(case, choice, laid)
 
 
-def _assignment(
-    drawing: Drawing, figure: Figure, case: Case, choice: Choice, laid: Sequence[Placement]
-) -> Assignment:
-    total = figure.silhouette.area
+def _assignment(case: Case, choice: Choice, laid: Sequence[Placement]) -> Assignment:
+    figure, total = case.figure, case.figure.silhouette.area
     covers = []
-    for i, (piece, place) in enumerate(zip(drawing.pieces, laid, strict=True)):
+    for i, (piece, place) in enumerate(zip(case.pieces, laid, strict=True)):
         region = figure.bones[place.region].region
         others = [
             p.outline for k, p in enumerate(laid) if k != i and p.region == place.region
         ]
-        own = place.outline.intersection(region)
-        gain = own.difference(shapely.union_all(others)).area / total
+        own = shared(place.outline, region)
+        gain = without(own, joined(others)).area / total
         covers.append(
             Cover(
                 piece.id,

@@ -11,6 +11,7 @@ from shapely.geometry.base import BaseGeometry
 from panelbeater.assignment.candidates import Placement, is_kept, long_axis
 from panelbeater.assignment.options import AssignmentOptions
 from panelbeater.geometry.frames import polar
+from panelbeater.geometry.overlay import joined, shared_areas, without
 from panelbeater.terms.arrays import Affines, Floats
 from panelbeater.terms.drawing import Piece
 from panelbeater.terms.figure import BONE_IDS, Bone, Figure
@@ -29,7 +30,7 @@ def price_placements(
     folded_from_rest : (n_bones, 3, 3), where the fold carries what stands on each bone.
     """
     price = _area_prices(placements, figure, options)
-    price += _way_prices(
+    price += way_prices(
         pieces, placements, figure, folded_from_rest, folded_bodies, options
     )
     seen = visible_shares(pieces)
@@ -73,8 +74,8 @@ def visible_shares(pieces: Sequence[Piece]) -> Floats:
     seen = np.zeros(len(pieces))
     above: BaseGeometry = shapely.Polygon()
     for i in range(len(pieces) - 1, -1, -1):
-        seen[i] = pieces[i].outline.difference(above).area
-        above = shapely.union(above, pieces[i].outline)
+        seen[i] = without(pieces[i].outline, above).area
+        above = joined([above, pieces[i].outline])
     shares: Floats = seen / seen.sum()
     return shares
 
@@ -88,14 +89,14 @@ def _area_prices(
         [figure.bones[place.region].region for place in placements], dtype=object
     )
     area = shapely.area(outlines)
-    inside = shapely.area(shapely.intersection(outlines, figure.silhouette))
-    own = shapely.area(shapely.intersection(outlines, regions))
+    inside = shared_areas(outlines, figure.silhouette)
+    own = shared_areas(outlines, regions)
     price = options.spill_price * (area - inside) + options.span_price * (inside - own)
     out: Floats = price / figure.silhouette.area
     return out
 
 
-def _way_prices(
+def way_prices(
     pieces: Sequence[Piece],
     placements: Sequence[Placement],
     figure: Figure,

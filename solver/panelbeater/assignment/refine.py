@@ -15,6 +15,7 @@ from panelbeater.assignment.options import AssignmentOptions
 from panelbeater.assignment.prices import tilt_price, visible_shares
 from panelbeater.effort import QUIET, Effort
 from panelbeater.geometry.frames import map_shape, polar, rigid
+from panelbeater.geometry.overlay import joined, shared_areas, without
 from panelbeater.terms.arrays import Floats
 from panelbeater.terms.drawing import Allowance, Piece, Shape
 from panelbeater.terms.figure import Bone, Figure
@@ -72,7 +73,7 @@ def refine_placements(
                 if k != i and p.region == here.region
             ]
             own = regions[here.region]
-            bare = own.difference(shapely.union_all(others)) if others else own
+            bare = without(own, joined(others)) if others else own
             bone = figure.bones[here.region]
             keep = options.keep_bonus * seen[i] * figure.silhouette.area
             spot = _Spot(bare, own, silhouette, bone, ground, options, keep)
@@ -138,9 +139,7 @@ def _worth(
     shape = map_shape(_matrix(x, form), outline)
     if shape.bounds[3] > spot.ground + 1e-9 or not shape.intersects(spot.bone.body):
         return -np.inf
-    won, own, inside = shapely.area(
-        shapely.intersection(shape, np.array([spot.bare, spot.own, spot.silhouette]))
-    )
+    won, own, inside = shared_areas(shape, np.array([spot.bare, spot.own, spot.silhouette]))
     options, area = spot.options, shape.area
     kept = spot.keep * is_kept(float(np.exp(x[3])), float(np.exp(abs(x[4]))), options)
     liberty = options.resize_price * abs(x[3]) + options.stretch_price * abs(x[4])

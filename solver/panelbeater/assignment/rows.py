@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import contextlib
+import os
+import sys
+import threading
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 from ortools.sat.python import cp_model
-from scipy.optimize import Bounds, LinearConstraint, milp
+from scipy.optimize import Bounds, LinearConstraint, OptimizeResult, milp
 from scipy.sparse import csr_array
 
+from panelbeater.effort import QUIET, Effort
 from panelbeater.terms.arrays import Floats
 
 
@@ -81,21 +87,48 @@ def rows_of(model: cp_model.CpModel) -> Rows:
     return Rows(worth, matrix, np.array(low), np.array(high), domains[:, 0], domains[:, 1])
 
 
-def solve_rows(rows: Rows, *, gap: float, n_nodes: int) -> RowsAnswer:
+def solve_rows(
+    rows: Rows, *, gap: float, n_nodes: int, effort: Effort = QUIET
+) -> RowsAnswer:
     """Solve with HiGHS, one thread, stopped by nodes and never by the clock."""
     limits = LinearConstraint(rows.rows, _huge(rows.low), _huge(rows.high))
-    answer = milp(
+    call = partial(
+        milp,
         -rows.worth,
         constraints=[limits],
         integrality=np.ones(len(rows.worth), dtype=np.int64),
         bounds=Bounds(rows.lower, rows.upper),
         options={"mip_rel_gap": gap, "node_limit": n_nodes},
     )
+    results: list[OptimizeResult] = []
+    worker = threading.Thread(target=lambda: results.append(call()), daemon=True)
+    with _hushed():
+        worker.start()
+        while worker.is_alive() and not effort.is_stopped:
+            worker.join(0.05)
+    if not results:  # stopped: HiGHS cannot be asked to, so it is left behind
+        return RowsAnswer(None, -np.inf, np.inf, feasible=True)
+    answer = results[0]
     if answer.x is None:
         return RowsAnswer(None, -np.inf, np.inf, feasible=answer.status != 2)
     whole = np.round(answer.x)
     bound = np.inf if answer.mip_dual_bound is None else -answer.mip_dual_bound
     return RowsAnswer(whole, float(rows.worth @ whole), bound, feasible=True)
+
+
+@contextlib.contextmanager
+def _hushed() -> Iterator[None]:
+    """HiGHS now and then prints from C to standard output, which is the animator's JSON."""
+    kept = os.dup(1)
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    sys.stdout.flush()
+    os.dup2(nowhere, 1)
+    try:
+        yield
+    finally:
+        os.dup2(kept, 1)
+        os.close(kept)
+        os.close(nowhere)
 
 
 def _ends(domain: Iterable[int]) -> tuple[float, float]:

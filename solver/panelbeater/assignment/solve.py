@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from ortools.sat.python import cp_model
 
 from panelbeater.assignment.rows import rows_of, solve_rows
-from panelbeater.assignment.rules import ALL_RULES
+from panelbeater.assignment.rules import ALL_RULES, differ_from
 from panelbeater.assignment.table import UNIT, Case, Table
 from panelbeater.effort import Effort, run_solver
 from panelbeater.terms.arrays import Floats, Ints
@@ -41,7 +41,15 @@ class _Keep(cp_model.CpSolverSolutionCallback):
             self.best = [self.boolean_value(x) for x in self._table.chosen]
 
 
-def choose(case: Case, *, seed: int, deterministic_time: float, effort: Effort) -> Choice:
+def choose(
+    case: Case,
+    *,
+    seed: int,
+    deterministic_time: float,
+    effort: Effort,
+    earlier: Sequence[Mapping[str, str]] = (),
+    n_different: int = 0,
+) -> Choice:
     """Solve the weighted set cover twice, with HiGHS and with CP-SAT, and keep the better.
 
     HiGHS goes first on the same rows. Where it closes the gap, CP-SAT checks that answer
@@ -49,10 +57,16 @@ def choose(case: Case, *, seed: int, deterministic_time: float, effort: Effort) 
     returns a complete layout. Same input and seed give the same answer: HiGHS stops by
     nodes, CP-SAT's eight searches take turns in a fixed order and stop by deterministic
     time.
+
+    earlier : layouts (region id by piece id); at least n_different pieces differ from each.
     """
     model, table = build(case)
+    for layout in earlier:
+        differ_from(model, table, case, layout, n_different)
     options = case.options
-    rival = solve_rows(rows_of(model), gap=options.gap_limit, n_nodes=options.n_nodes)
+    rival = solve_rows(
+        rows_of(model), gap=options.gap_limit, n_nodes=options.n_nodes, effort=effort
+    )
     first = greedy(case)
     if not rival.feasible:
         return Choice(first, worth(case, first), np.inf, "infeasible")
@@ -78,6 +92,7 @@ def choose(case: Case, *, seed: int, deterministic_time: float, effort: Effort) 
         value = rival.value / UNIT
     else:
         chosen, value = first, worth(case, first)
+    bound = max(bound, value * UNIT)
     by_piece = np.array([case.placements[j].piece for j in chosen])
     proof = "bounded over this pool"
     if bound / UNIT - value <= options.gap_limit * abs(value) + 1 / UNIT:

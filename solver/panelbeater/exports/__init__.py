@@ -1,10 +1,16 @@
 """The room that hands the finished rig over: frames, sheets, pictures and the page."""
 
+from panelbeater.exports.alternates import (
+    Entry,
+    alternate_entry,
+    export_alternates_page,
+    export_alternates_sheet,
+)
 from panelbeater.exports.compose import StillCamera, Window
 from panelbeater.exports.contact_pdf import export_contact_pdf
 from panelbeater.exports.contact_sheet import export_contact_sheet
 from panelbeater.exports.exposure_pdf import export_exposure_pdf
-from panelbeater.exports.files import export_json
+from panelbeater.exports.files import export_json, write_whole
 from panelbeater.exports.flat import FIRST_PIECE, label_frames, piece_masks
 from panelbeater.exports.frames import export_frames, frame_lines, header_line
 from panelbeater.exports.gltf import export_gltf
@@ -24,8 +30,12 @@ from panelbeater.exports.video import export_video
 
 __all__ = [
     "FIRST_PIECE",
+    "Entry",
     "StillCamera",
     "Window",
+    "alternate_entry",
+    "export_alternates_page",
+    "export_alternates_sheet",
     "export_apng",
     "export_contact_pdf",
     "export_contact_sheet",
@@ -47,4 +57,5 @@ __all__ = [
     "header_line",
     "label_frames",
     "piece_masks",
+    "write_whole",
 ]

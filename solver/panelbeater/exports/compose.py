@@ -170,7 +170,7 @@ class StillCamera:
         self._bones = bone_transforms(rig, sample)
 
     def svg(self, frame: int, width_px: int, lit: Sequence[int] | None = None) -> str:
-        """The still of a whole frame; with `lit`, these pieces shine and the rest is veiled.
+        """The still of a whole frame; `lit` pieces shine and the rest is veiled.
 
         It states a size in whole pixels and fills it, so that no edge is left half painted.
         """
@@ -229,3 +229,25 @@ class StillCamera:
         return rasterise(
             self.svg(frame, width_px, lit), paper=None if self._is_cut_out else PAPER
         )
+
+    def lit_picture(self, frame: int, width_px: int, lit: Sequence[int]) -> Image.Image:
+        """The still with everything but the `lit` pieces behind a veil of paper.
+
+        `lit` are places in the drawing; these pieces get an edge of light.
+        """
+        window = self.window
+        edge = max(window.width, window.height) / 160
+        order = sorted(lit, key=lambda i: int(self._rig.depth[frame][i]))
+        art = "".join(
+            f'<g transform="{matrix(self._pieces[frame, i], window.decimals)}">'
+            f'<path d="{path_data(self._rig.drawing.pieces[i].outline, window.decimals)}" '
+            f'fill="none" stroke="{LIT_EDGE}" stroke-width="{edge:.4g}" '
+            f'stroke-linejoin="round"/>{self._painted.pieces[i]}</g>'
+            for i in order
+        )
+        veil = (
+            f'<rect x="{window.x}" y="{window.y}" width="{window.width}" '
+            f'height="{window.height}" fill="{PAPER}" fill-opacity="0.66"/>'
+        )
+        whole = self.svg(frame, width_px).removesuffix("</svg>")
+        return rasterise(f"{whole}{veil}{art}</svg>")

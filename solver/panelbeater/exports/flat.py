@@ -84,7 +84,7 @@ def _fill(
 
 
 def piece_masks(rig: Rig, sample: Sample, width_px: int, row: int) -> Ints:
-    """(n_pieces + 1, h, w), 1 where each piece lies, hidden or not; the last is the body."""
+    """(n_pieces + 1, h, w), 1 where each piece lies, hidden or not; last the body."""
     window = stage_window(rig, sample)
     size = (width_px, round(width_px * window.height / window.width))
     pieces, bones = piece_transforms(rig, sample)[row], bone_transforms(rig, sample)[row]

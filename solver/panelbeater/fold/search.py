@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-import shapely
 
 from panelbeater.errors import NoFoldError
 from panelbeater.fold.energy import (
@@ -20,6 +19,7 @@ from panelbeater.fold.energy import (
     unpack,
 )
 from panelbeater.geometry.distance import DistanceGrid, distance_grid
+from panelbeater.geometry.overlay import joined, without
 from panelbeater.kinematics.chain import Skeleton, bodies_on_stage, place_bones, skeleton_of
 from panelbeater.terms.arrays import Floats
 from panelbeater.terms.drawing import Shape
@@ -48,6 +48,11 @@ def find_folds(
     skeleton = skeleton_of(figure)
     body = sample_body(skeleton, figure.height)
     grid = distance_grid(silhouette)
+    if grid.values.min() >= 0:
+        raise NoFoldError(
+            "the vehicle is too thin to hide a body in: no part of it is wider than "
+            f"{grid.cell:.3g}; draw it fuller"
+        )
     found = _descend(
         body, grid, _starts(body, grid, rng, options), options, options.n_steps
     )
@@ -69,8 +74,8 @@ def find_folds(
 
 def body_leak(skeleton: Skeleton, pose: Pose, silhouette: Shape) -> float:
     """area(body outside the silhouette) / area(body), exact."""
-    body = shapely.union_all(bodies_on_stage(skeleton, pose))
-    return float(body.difference(silhouette).area / body.area)
+    body = joined(bodies_on_stage(skeleton, pose))
+    return float(without(body, silhouette).area / body.area)
 
 
 def _starts(
@@ -156,7 +161,7 @@ def _groups_outside(skeleton: Skeleton, pose: Pose, silhouette: Shape) -> np.nda
     fair = LEAK_MAX * sum(body.area for body in bodies) / len(bodies)
     out = np.zeros(len(GROUPS), dtype=bool)
     for bone, body in enumerate(bodies):
-        out[GROUP_OF_BONE[bone]] |= body.difference(silhouette).area > fair
+        out[GROUP_OF_BONE[bone]] |= without(body, silhouette).area > fair
     return out
 
 
@@ -189,7 +194,7 @@ def _is_new(skeleton: Skeleton, fold: Fold, others: Sequence[Fold], height: floa
 
 def _what_leaks(skeleton: Skeleton, fold: Fold, silhouette: Shape) -> str:
     bodies = bodies_on_stage(skeleton, fold.pose)
-    out = [(body.difference(silhouette).area / body.area, name)
+    out = [(without(body, silhouette).area / body.area, name)
            for body, name in zip(bodies, BONE_IDS, strict=True)]  # fmt: skip
     worst = ", ".join(
         f"{name} {share:.0%}" for share, name in sorted(out, reverse=True)[:4]

@@ -45,7 +45,9 @@ class DistanceGrid:
         off = np.hypot(beyond[..., 0], beyond[..., 1])
         safe = np.where(off > 0, off, 1.0)[..., None]
         slope = np.stack([slope_x, slope_y], axis=-1)
-        slope = np.where(off[..., None] > 0, beyond / safe, slope)
+        # Off the grid the distance grows straight outwards; along the border it goes on as
+        # the border does.
+        slope = np.where(beyond != 0, beyond / safe, slope)
         return upper + fy * (lower - upper) + off * self.cell, slope
 
 

@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 
 from panelbeater.geometry.frames import apply, channels, polar, rigid
+from panelbeater.geometry.overlay import shared_areas
 from panelbeater.kinematics.chain import Skeleton, bodies_on_stage, place_bones
 from panelbeater.kinematics.ease import minimum_jerk
 from panelbeater.paths.options import PathOptions
@@ -76,7 +77,7 @@ def _wait(outline: Shape, landing: int, bodies: Sequence[Shape]) -> int:
     """The folded bone a piece waits on: its own if that carries it, else the trunk, else
     the one it hides most of, else the nearest.
     """
-    shared = shapely.area(shapely.intersection(outline, np.array(bodies, dtype=object)))
+    shared = shared_areas(outline, np.array(bodies, dtype=object))
     for bone in (landing, BONE_IDS.index("torso"), BONE_IDS.index("waist")):
         if shared[bone] > 0:
             return bone

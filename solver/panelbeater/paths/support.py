@@ -15,6 +15,7 @@ from shapely.geometry.base import BaseGeometry
 
 from panelbeater.effort import QUIET, Effort
 from panelbeater.geometry.frames import apply
+from panelbeater.geometry.overlay import joined
 from panelbeater.paths.options import PathOptions
 from panelbeater.terms.arrays import Affines, Floats, Points
 
@@ -97,8 +98,8 @@ def _needs(crowd: Crowd, frame: int, move: Points, options: PathOptions) -> Poin
     for group in floating_groups(shapes, bodies, crowd.height, options):
         members = set(group)
         carried = [s for i, s in enumerate(shapes) if i not in members] + list(bodies)
-        loose = shapely.union_all([shapes[i] for i in group])
-        line = shapely.shortest_line(loose, shapely.union_all(carried))
+        loose = joined([shapes[i] for i in group])
+        line = shapely.shortest_line(loose, joined(carried))
         gap = np.subtract(*shapely.get_coordinates(line)[::-1])
         length = float(np.hypot(*gap))
         if length == 0.0:  # within reach of a neighbour that floats too

@@ -1,6 +1,7 @@
 """Room: the rig that everything else samples."""
 
-from panelbeater.rig.plan_file import plan_from_json, plan_schema, plan_to_json
+from panelbeater.rig.plan_file import plan_schema, plan_to_json
+from panelbeater.rig.plan_reading import plan_from_json
 from panelbeater.rig.sample import blend_at, pose_at, sample_rig
 
 __all__ = [

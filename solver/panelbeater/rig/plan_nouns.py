@@ -11,7 +11,7 @@ from panelbeater.terms.figure import Controller
 
 
 class _Noun(BaseModel):
-    model_config = ConfigDict(extra="forbid")
+    model_config = ConfigDict(extra="forbid", allow_inf_nan=False)
 
 
 class PieceNoun(_Noun):

@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import shapely
 from ortools.sat.python import cp_model
 
 from panelbeater.effort import QUIET, Effort, run_solver
+from panelbeater.geometry.overlay import shared
 from panelbeater.terms.arrays import Floats, Ints
 from panelbeater.terms.assignment import Assignment
 from panelbeater.terms.drawing import Drawing
@@ -47,8 +47,9 @@ def schedule_moves(
 
     travel : (n_pieces,), distance each piece goes in its bone's frame, in figure heights.
     Limbs follow the order of their bones; a piece lands no earlier than its bone comes to
-    rest unless the shot is too short; where two pieces of a limb overlap in the drawing the
-    nearer leaves first. Starts keep as close as they can to their bone's own start.
+    rest unless the shot is too short; where two pieces of a limb overlap in the drawing
+    the nearer should leave first and pays when it does not. Starts keep as close as they
+    can to their bone's own start.
     """
     options = options or ScheduleOptions()
     stretch = (shot.moving.stop - shot.moving.start) / 53.0  # the defaults suit 72 frames
@@ -143,7 +144,7 @@ def _outer_first(drawing: Drawing, bones: Sequence[int]) -> list[tuple[int, int]
         for near in range(far + 1, len(drawing.pieces)):
             if BONE_TREE[bones[far]][2] != BONE_TREE[bones[near]][2]:
                 continue
-            shared = shapely.intersection(low.outline, drawing.pieces[near].outline).area
-            if shared > 0.05 * min(low.outline.area, drawing.pieces[near].outline.area):
+            both = shared(low.outline, drawing.pieces[near].outline).area
+            if both > 0.05 * min(low.outline.area, drawing.pieces[near].outline.area):
                 pairs.append((near, far))
     return pairs

@@ -42,6 +42,18 @@ class Target:
     low: float | None = None
     high: float | None = None
 
+    def miss(self, value: float) -> float:
+        """How far a value lies outside, in the unit of the score; 0 within."""
+        below = self.low - value if self.low is not None else 0.0
+        above = value - self.high if self.high is not None else 0.0
+        return max(below, above, 0.0)
+
+    @property
+    def edge(self) -> float:
+        """The side that is asked for: the upper one where there is one; 0 for none."""
+        side = self.high if self.high is not None else self.low
+        return side if side is not None else 0.0
+
 
 @dataclass(frozen=True, slots=True)
 class Score:

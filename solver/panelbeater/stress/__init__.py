@@ -1,1 +1,24 @@
-"""Layer: will the change read, and what to do next?"""
+"""Layer: will the change read, what carries it, and what to do next?"""
+
+from panelbeater.stress.case import Case, open_case
+from panelbeater.stress.compare import (
+    Comparison,
+    compare_plans,
+    comparison_json,
+    write_comparison,
+)
+from panelbeater.stress.report import Report, stress_plan
+from panelbeater.stress.write import report_json, write_report
+
+__all__ = [
+    "Case",
+    "Comparison",
+    "Report",
+    "compare_plans",
+    "comparison_json",
+    "open_case",
+    "report_json",
+    "stress_plan",
+    "write_comparison",
+    "write_report",
+]

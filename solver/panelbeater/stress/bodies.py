@@ -5,12 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
-import shapely
 
 from panelbeater.geometry.frames import apply, map_shape
 from panelbeater.kinematics.chain import skeleton_of, stage_from_bones
 from panelbeater.shot import Prepared, ShotPlan, animate
-from panelbeater.stress.recast import prepared
+from panelbeater.stress.recast import prepared, together
 from panelbeater.terms.arrays import Affines, Floats
 from panelbeater.terms.assignment import Cover
 from panelbeater.terms.figure import BONE_IDS, Figure
@@ -24,7 +23,7 @@ LENGTH_SPREAD: dict[str, float] = {
     "hand": 0.051, "thigh": 0.055, "shank": 0.057, "foot": 0.048,
 }  # fmt: skip
 WIDTH_SPREAD = 0.06
-"""Girths differ more than lengths; one draw for the whole body (same source, from memory)."""
+"""Girths differ more than lengths; one draw for the whole body (same source)."""
 
 
 def another_body(plan: ShotPlan, rng: np.random.Generator) -> ShotPlan:
@@ -58,7 +57,7 @@ def _scales(rng: np.random.Generator) -> Floats:
 
 
 def _stretched(figure: Figure, scales: Floats, ground: float) -> tuple[Figure, Affines]:
-    """The figure with every bone so much longer and wider, feet on the ground line again."""
+    """The figure with every bone so much longer and wider, feet on the ground again."""
     skeleton = skeleton_of(figure)
     rest = skeleton.rest
     was = stage_from_bones(skeleton, rest)  # (n_bones, 3, 3)
@@ -81,7 +80,7 @@ def _stretched(figure: Figure, scales: Floats, ground: float) -> tuple[Figure, A
         )
         for move, bone in zip(moves, figure.bones, strict=True)
     )
-    silhouette = shapely.union_all([bone.region for bone in bones])
+    silhouette = together([bone.region for bone in bones])
     return replace(figure, silhouette=silhouette, bones=bones), moves
 
 

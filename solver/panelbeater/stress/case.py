@@ -1,4 +1,4 @@
-"""One finished plan on the bench: its rig, its frames as the judge sees them, its verdict."""
+"""One finished plan on the bench: its rig, its frames as judged, its verdict."""
 
 from __future__ import annotations
 
@@ -8,16 +8,12 @@ from dataclasses import dataclass, fields, replace
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-
-from panelbeater.deliver import covers_of, frames_of
+from panelbeater.deliver import covers_of, frames_of, open_plan
 from panelbeater.errors import DrawingError
 from panelbeater.exports import frame_lines, header_line
 from panelbeater.geometry.stage import bone_outlines, piece_outlines, piece_scales
-from panelbeater.rig import plan_from_json, sample_rig
 from panelbeater.scores import STANDARD, Limits, Scores, Shot, parse_frames, score_shot
 from panelbeater.shot import ShotPlan
-from panelbeater.terms.timing import Move, Schedule
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -46,17 +42,6 @@ def open_case(out: Path) -> Case:
     return Case(plan.rig.shot.title, plan, shot, scores, limits)
 
 
-def open_plan(out: Path) -> ShotPlan:
-    """The rig, its frames and the assignment of OUT/plan.json.
-
-    Raises DrawingError when there is none.
-    """
-    rig, assignment = plan_from_json(_json(out / "plan.json"), name=str(out / "plan.json"))
-    sample = sample_rig(rig, np.arange(rig.shot.n_frames, dtype=np.float64))
-    moves = tuple(Move(track.piece, track.start, track.end) for track in rig.tracks)
-    return ShotPlan(rig, sample, assignment, Schedule(moves, "as in the file"))
-
-
 def limits_of(out: Path) -> Limits:
     """The thresholds the brief changed, as OUT/scores.json records them."""
     path = out / "scores.json"
@@ -75,9 +60,7 @@ def allowances_of(plan: ShotPlan) -> dict[str, tuple[float, float, float]]:
 
 def judge_take(plan: ShotPlan, like: Shot, limits: Limits) -> Scores:
     """The verdict on a re-plan, at whole frames; `like` lends its header where it fits."""
-    return score_shot(
-        take_of(plan, like), limits=limits, allowances=allowances_of(plan)
-    )
+    return score_shot(take_of(plan, like), limits=limits, allowances=allowances_of(plan))
 
 
 def take_of(plan: ShotPlan, like: Shot) -> Shot:
@@ -101,7 +84,9 @@ def take_of(plan: ShotPlan, like: Shot) -> Shot:
     for row in range(rig.shot.n_frames):
         bones = tuple(
             replace(bone, outline=outline)
-            for bone, outline in zip(first.bones, bone_outlines(rig, sample, row), strict=True)
+            for bone, outline in zip(
+                first.bones, bone_outlines(rig, sample, row), strict=True
+            )
         )
         pieces = tuple(
             replace(

@@ -1,7 +1,8 @@
-"""What happens to finished frames on the way to the screen: twos, a flop, a shaky redraw."""
+"""What befalls finished frames on the way to the screen: twos, a flop, a redraw."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -25,12 +26,9 @@ def exposed(shot: Shot, exposure: int) -> Shot:
     return replace(shot, frames=frames)
 
 
-def thinned(shot: Shot, every: int) -> Shot:
-    """Only every so many frames and the last two: enough for all that is not motion."""
-    last = len(shot.frames) - 1
-    rows = [*range(0, last - 1, every), last - 1, last]
-    frames = tuple(replace(shot.frames[r], frame=float(k)) for k, r in enumerate(rows))
-    return replace(shot, frames=frames)
+def telling_rows(n_frames: int, every: int) -> list[int]:
+    """Every so many frames and the last two: enough for all that is not motion."""
+    return [*range(0, n_frames - 2, every), n_frames - 2, n_frames - 1]
 
 
 def flopped_shot(shot: Shot) -> Shot:
@@ -41,22 +39,24 @@ def flopped_shot(shot: Shot) -> Shot:
 
 
 def redrawn(
-    plan: ShotPlan, shot: Shot, rng: np.random.Generator, error: float
+    plan: ShotPlan, shot: Shot, rng: np.random.Generator, error: float, rows: Sequence[int]
 ) -> Shot:
     """Every piece redrawn by hand: off by `error` of its size in place, size and turn.
 
     The redrawn piece is the one used from the first frame to the last, so what shows is
-    gaps, bare body and pieces that no longer touch. `error` is the standard deviation.
+    gaps, bare body and pieces that no longer touch. `error` is the standard deviation. Only
+    the frames in `rows` are kept, renumbered; the first of them must be frame 0.
     """
-    frames = list(shot.frames)
     off = _slips(plan, rng, error)  # (n_pieces, 3, 3), in each piece's own frame
-    moves = plan.sample.stage_from_piece @ off @ np.linalg.inv(plan.sample.stage_from_piece)
-    for row, frame in enumerate(frames):
+    places = plan.sample.stage_from_piece[list(rows)]
+    moves = places @ off @ np.linalg.inv(places)
+    frames = []
+    for at, row in enumerate(rows):
         pieces = tuple(
-            replace(piece, outline=map_shape(moves[row, i], piece.outline))
-            for i, piece in enumerate(frame.pieces)
+            replace(piece, outline=map_shape(moves[at, i], piece.outline))
+            for i, piece in enumerate(shot.frames[row].pieces)
         )
-        frames[row] = replace(frame, pieces=pieces)
+        frames.append(replace(shot.frames[row], frame=float(at), pieces=pieces))
     inputs = tuple(
         replace(piece, outline=drawn.outline)
         for piece, drawn in zip(shot.pieces, frames[0].pieces, strict=True)

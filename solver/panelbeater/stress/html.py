@@ -13,9 +13,13 @@ from panelbeater.scores import Score
 def page(*, title: str, verdict: str, caution: str, body: str, foot: str) -> str:
     """The whole page; `title` is plain text, the rest is markup."""
     return Template(_source("report.html")).substitute(
-        title=escape(title), verdict=verdict, caution=caution, body=body, foot=foot,
+        title=escape(title),
+        verdict=verdict,
+        caution=caution,
+        body=body,
+        foot=foot,
         style=_source("report.css"),
-    )  # fmt: skip
+    )
 
 
 def _source(name: str) -> str:
@@ -42,7 +46,7 @@ def table(head: Sequence[str], rows: Sequence[str], *, kind: str = "") -> str:
     """A table that scrolls on its own where the page is narrow; rows are markup."""
     cells = "".join(f'<th scope="col">{escape(text)}</th>' for text in head)
     return (
-        f'<div class="scroll" tabindex="0" role="region" aria-label="{escape(head[0] or "table")}">'
+        f'<div class="scroll" tabindex="0" role="region" aria-label="{escape(head[0])}">'
         f'<table class="{kind}"><thead><tr>{cells}</tr></thead>'
         f"<tbody>{''.join(rows)}</tbody></table></div>"
     )
@@ -84,27 +88,33 @@ def meter(score: Score) -> str:
 
 
 def curve(
-    series: Mapping[str, Mapping[int, float]], n_frames: int, *,
-    high: float | None = None, low: float | None = None, name: str,
-) -> str:  # fmt: skip
-    """Values over the frames of the shot; what lies past `high` or below `low` is shaded.
+    series: Mapping[str, Mapping[int, float]],
+    n_frames: int,
+    *,
+    high: float | None = None,
+    line: float | None = None,
+    name: str,
+) -> str:
+    """Values over the frames of the shot; what lies past `high` is shaded.
 
-    Every series is a mapping of frame (from 0) to value; the second one is dashed.
+    `line` draws a limit without shading. Every series is a mapping of frame (from 0) to
+    value; the second one is dashed.
     """
     values = [v for line in series.values() for v in line.values()]
-    limit = high if high is not None else low
+    limit = high if high is not None else line
     top = max([*values, *([] if limit is None else [1.15 * limit])], default=1.0)
     bottom = min([0.0, *values])
     span = max(top - bottom, 1e-9)
 
     def at(frame: float, value: float) -> str:
-        return f"{1000 * frame / max(n_frames - 1, 1):.1f} {58 - 54 * (value - bottom) / span:.1f}"
+        x, y = 1000 * frame / max(n_frames - 1, 1), 58 - 54 * (value - bottom) / span
+        return f"{x:.1f} {y:.1f}"
 
     shades = [
-        f'<rect class="over" x="{1000 * (f - .5) / max(n_frames - 1, 1):.1f}" y="0" '
+        f'<rect class="over" x="{1000 * (f - 0.5) / max(n_frames - 1, 1):.1f}" y="0" '
         f'width="{1000 / max(n_frames - 1, 1):.1f}" height="60"/>'
         for f, v in next(iter(series.values())).items()
-        if (high is not None and v > high) or (low is not None and v < low)
+        if high is not None and v > high
     ]
     lines = [
         f'<polyline class="line{" second" if n else ""}" '

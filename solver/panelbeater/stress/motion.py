@@ -42,7 +42,7 @@ def size_changes(plan: ShotPlan) -> Floats:
 
 
 def kinks(plan: ShotPlan, still: float) -> Floats:
-    """(n_frames, n_pieces), degrees a path turns at a frame; 0 where it moves too little."""
+    """(n_frames, n_pieces), degrees a path turns at a frame; 0 where it hardly moves."""
     steps = np.diff(centres(plan), axis=0)  # (F - 1, P, 2)
     length = np.linalg.norm(steps, axis=-1)
     one, other = steps[:-1], steps[1:]
@@ -63,12 +63,15 @@ def worst_moments(case: Case) -> tuple[Moment, ...]:
     plan = case.plan
     names = [piece.id for piece in plan.rig.drawing.pieces]
     found = [
-        Moment(int(place.frames[0]) if place.frames else 0,
-               tuple(p for p in place.pieces if p in names),
-               f"promise broken: {promise.name}", place.detail)
+        Moment(
+            int(place.frames[0]) if place.frames else 0,
+            tuple(p for p in place.pieces if p in names),
+            f"promise broken: {promise.name}",
+            place.detail,
+        )
         for promise in case.scores.promises
         for place in promise.broken[:1]
-    ]  # fmt: skip
+    ]
     gone = ways(plan)
     moving = gone > still_limit(case)
     series = {s.name: s.series for s in case.scores.motion if s.series}
@@ -76,23 +79,45 @@ def worst_moments(case: Case) -> tuple[Moment, ...]:
     movers = tuple(np.array(names)[moving[busiest]].tolist())
     n_groups = series.get("bundles", (0.0,) * (busiest + 1))[busiest]
     found.append(
-        Moment(busiest, movers, "most to follow",
-               f"{len(movers)} pieces move in {n_groups:.0f} groups; tracking load "
-               f"{max(series.get('tracking load', (0.0,))):.2f}")
-    )  # fmt: skip
+        Moment(
+            busiest,
+            movers,
+            "most to follow",
+            f"{len(movers)} pieces move in {n_groups:.0f} groups; tracking load "
+            f"{max(series.get('tracking load', (0.0,))):.2f}",
+        )
+    )
     frame, piece = _top(gone / _extents(plan))
-    found.append(Moment(frame, (names[piece],), "longest step",
-                        f"{names[piece]} goes {gone[frame, piece] / _extents(plan)[piece]:.2f} "
-                        "of its own size into this frame"))  # fmt: skip
+    found.append(
+        Moment(
+            frame,
+            (names[piece],),
+            "longest step",
+            f"{names[piece]} goes {gone[frame, piece] / _extents(plan)[piece]:.2f} "
+            "of its own size into this frame",
+        )
+    )
     frame, piece = _top(kinks(plan, still_limit(case)))
     bend = kinks(plan, still_limit(case))[frame, piece]
-    found.append(Moment(frame, (names[piece],), "sharpest corner",
-                        f"the path of {names[piece]} turns by {bend:.0f} degrees"))  # fmt: skip
+    found.append(
+        Moment(
+            frame,
+            (names[piece],),
+            "sharpest corner",
+            f"the path of {names[piece]} turns by {bend:.0f} degrees",
+        )
+    )
     change = size_changes(plan)
     if change.max() > 0:
         frame, piece = _top(change)
-        found.append(Moment(frame, (names[piece],), "plainest change of size",
-                            f"{names[piece]} grows or shrinks most to the eye here"))  # fmt: skip
+        found.append(
+            Moment(
+                frame,
+                (names[piece],),
+                "plainest change of size",
+                f"{names[piece]} grows or shrinks most to the eye here",
+            )
+        )
     return tuple(found)
 
 

@@ -29,14 +29,16 @@ class Stills:
 
     def still(self, frame: int, width_px: int, lit: Sequence[str] | None = None) -> str:
         """One frame; with `lit`, these pieces shine and the rest is veiled."""
-        shown = None if lit is None else [self._names.index(n) for n in lit]
-        return _address(self._camera.picture(frame, width_px, shown))
+        if lit is None:
+            return _address(self._camera.picture(frame, width_px))
+        shown = [self._names.index(name) for name in lit]
+        return _address(self._camera.lit_picture(frame, width_px, shown))
 
 
 def shadow(mask: Mask) -> str:
     """A silhouette, ink on card."""
-    picture = np.where(mask[..., None], np.uint8(INK), np.uint8(PAPER))
-    return _address(Image.fromarray(picture.astype(np.uint8)))
+    picture = np.where(mask[..., None], INK, PAPER).astype(np.uint8)
+    return _address(Image.fromarray(picture))
 
 
 def _address(picture: Image.Image) -> str:

@@ -1,11 +1,13 @@
-"""The same shot cast anew: a piece on another limb, at drawn size, in front, or cut in two."""
+"""The same shot cast anew: a piece on another limb, at drawn size, in front, or cut."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 import shapely
+from shapely import MultiPolygon, Polygon
 
 from panelbeater.assignment import AssignmentOptions, Pool, offer_placements
 from panelbeater.drawing import cut_to_size
@@ -38,7 +40,9 @@ def animated(
     """Unfold, schedule and route again; fold and untouched covers are taken over."""
     done = plan.assignment
     if covers is not None:
-        done = Assignment(covers, done.value, done.bound, "changed by hand", done.n_candidates)
+        done = Assignment(
+            covers, done.value, done.bound, "changed by hand", done.n_candidates
+        )
     return animate(prepared(plan, drawing), plan.rig.fold, done, shot or plan.rig.shot)
 
 
@@ -64,8 +68,10 @@ def other_limbs(plan: ShotPlan, piece: str, n_best: int = 2) -> tuple[Cover, ...
         own = shapely.intersection(place.outline, bone.region)
         gain = float(shapely.difference(own, worn).area) / rig.figure.silhouette.area
         if gain > found.get(bone.controller, (-1.0,))[0]:
-            cover = Cover(piece, bone.id, place.stage_from_piece, place.scale, place.stretch,
-                          gain, "tried on another limb")  # fmt: skip
+            cover = Cover(
+                piece, bone.id, place.stage_from_piece, place.scale, place.stretch, gain,
+                "tried on another limb",
+            )  # fmt: skip
             found[bone.controller] = (gain, cover)
     best = sorted(found.values(), key=lambda pair: -pair[0])
     return tuple(cover for _, cover in best[:n_best])
@@ -120,9 +126,7 @@ def cut_in_two(plan: ShotPlan, piece: str) -> ShotPlan | None:
     whole = drawing.pieces[at]
     alone = replace(drawing, pieces=(whole,), silhouette=whole.outline)
     area = whole.outline.area
-    parts = cut_to_size(
-        alone, largest_area=0.7 * area, longest=1e6, min_pieces=2
-    ).pieces
+    parts = cut_to_size(alone, largest_area=0.7 * area, longest=1e6, min_pieces=2).pieces
     covers = list(plan.assignment.covers)
     laid = tuple(_part_cover(plan, at, part) for part in parts)
     if len(parts) < 2 or len({cover.region for cover in laid}) < 2:
@@ -142,7 +146,9 @@ def _part_cover(plan: ShotPlan, at: int, part: Piece) -> Cover:
     centre, mine = whole.outline.centroid, part.outline.centroid
     from_drawing = cover.stage_from_piece @ moved(-centre.x, -centre.y)
     lies = map_shape(from_drawing, part.outline)
-    shares = [shapely.intersection(lies, bone.region).area for bone in plan.rig.figure.bones]
+    shares = [
+        shapely.intersection(lies, bone.region).area for bone in plan.rig.figure.bones
+    ]
     region = BONE_IDS[int(np.argmax(shares))] if max(shares) > 0 else cover.region
     place = from_drawing @ moved(mine.x, mine.y)
     return replace(cover, piece=part.id, region=region, stage_from_piece=place)
@@ -157,8 +163,15 @@ def _outlines(plan: ShotPlan, *, leave_out: int) -> Shape:
         if i != leave_out
         for m in [p.outline.centroid]
     ]
-    out: Shape = shapely.union_all(laid)
-    return out
+    return together(laid)
+
+
+def together(shapes: Sequence[Shape]) -> Shape:
+    """The area of all shapes as one outline."""
+    joined = shapely.union_all(shapes)
+    if not isinstance(joined, Polygon | MultiPolygon):
+        raise TypeError(joined.geom_type)
+    return joined
 
 
 def _index(plan: ShotPlan, piece: str) -> int:

@@ -1,4 +1,4 @@
-"""The whole stress report: every question asked of one plan, and the answers in one place."""
+"""The whole stress report: every question asked of one plan, all answers in one place."""
 
 from __future__ import annotations
 
@@ -10,9 +10,10 @@ from panelbeater.deliver import flash_of
 from panelbeater.effort import QUIET, Effort
 from panelbeater.exports import FIRST_PIECE, StillCamera, label_frames
 from panelbeater.scores import FlashReport
-from panelbeater.stress.advice import Advice, ideas_for, weigh
+from panelbeater.stress.advice import Advice, weigh
 from panelbeater.stress.carriers import Carrier, find_carriers
 from panelbeater.stress.case import Case
+from panelbeater.stress.ideas import ideas_for
 from panelbeater.stress.motion import Moment, worst_moments
 from panelbeater.stress.recognition import (
     DESCRIPTORS,
@@ -22,7 +23,7 @@ from panelbeater.stress.recognition import (
     turning_frame,
 )
 from panelbeater.stress.robust import Row, Strain, row_of, strains_of
-from panelbeater.stress.trials import Figures, Trial, figures_of, run_trials
+from panelbeater.stress.trials import Figures, Trial, figures_of, running
 from panelbeater.stress.views import FULL_PX, edge_differences, told_apart, ways_of_seeing
 from panelbeater.terms.arrays import Ints
 
@@ -63,7 +64,7 @@ class Report:
     case: Case
     figures: Figures
     repeats: bool
-    """True when planning again gives the same figures: advice then compares like with like."""
+    """True when planning again gives the same figures."""
     flash: FlashReport
     recognition: Recognition
     views: tuple[View, ...]
@@ -72,6 +73,30 @@ class Report:
     rows: tuple[Row, ...]
     advice: tuple[Advice, ...]
     """Everything that was tried; those that help first, most gain first."""
+
+    def told(self, most: int) -> list[Advice]:
+        """The advice worth giving: of two ways with the same pieces only the better one."""
+        out: list[Advice] = []
+        for one in self.advice:
+            subjects = [(a.idea.trial.kind, a.idea.trial.pieces) for a in out]
+            if one.helps and (one.idea.trial.kind, one.idea.trial.pieces) not in subjects:
+                out.append(one)
+        return out[:most]
+
+    def lines(self) -> list[str]:
+        """The heart of the report as plain text; frames count from 1."""
+        turns = [f"{k}: frame {v + 1}" for k, v in self.recognition.turns.items() if v]
+        out = [
+            f"turns from vehicle to figure, by {'; '.join(turns) or 'neither descriptor'}"
+        ]
+        out += [
+            f"worst: frame {m.frame + 1}, {m.headline}: {m.detail}" for m in self.moments
+        ]
+        for one in self.told(6):
+            gains = [f"{g.score} {g.before:.3g} -> {g.after:.3g}" for g in one.gains[:3]]
+            gained = ", ".join([*(f"{n} kept" for n in one.mended), *gains])
+            out.append(f"do: {one.idea.words} ({gained})")
+        return out
 
 
 def stress_plan(case: Case, *, workers: int = 2, effort: Effort = QUIET) -> Report:
@@ -83,28 +108,36 @@ def stress_plan(case: Case, *, workers: int = 2, effort: Effort = QUIET) -> Repo
     trials = [again, *(i.trial for i in ideas), *(t for s in strains for t in s.trials)]
     # Longest first keeps both processes busy to the end; the answers keep their order.
     order = sorted(range(len(trials)), key=lambda i: (-trials[i].frames, i))
+    ordered = [trials[i] for i in order]
+    with running(case, ordered, workers=workers, effort=effort) as collect:
+        effort.note("looking at the pictures")
+        labels = label_frames(case.plan.rig, case.plan.sample, SHADOW_PX)
+        looked = (flash_of(case.plan), _recognise(labels), _views(case))
+        dropped, moments = find_carriers(case.plan), worst_moments(case)
+        ran = collect()
     found: list[Figures] = [own] * len(trials)
-    ran = run_trials(case, [trials[i] for i in order], workers=workers, effort=effort)
     for i, figures in zip(order, ran, strict=True):
         found[i] = figures
-    repeats = _same(own, found[0])
     tries = found[1 : 1 + len(ideas)]
     advice = [
         weigh(case, idea, _before(idea.trial, own, found[0]), after)
         for idea, after in zip(ideas, tries, strict=True)
     ]
-    advice.sort(key=lambda a: (not a.helps, -a.worth))
     rows = _rows(case, own, strains, found[1 + len(ideas) :])
-    effort.note("looking at the pictures")
-    labels = label_frames(case.plan.rig, case.plan.sample, SHADOW_PX)
     return Report(
-        case, own, repeats, flash_of(case.plan), _recognise(labels), _views(case),
-        find_carriers(case.plan), worst_moments(case), rows, tuple(advice),
-    )  # fmt: skip
+        case,
+        own,
+        _same(own, found[0]),
+        *looked,
+        dropped,
+        moments,
+        rows,
+        tuple(sorted(advice, key=lambda a: (not a.helps, -a.worth))),
+    )
 
 
 def _before(trial: Trial, own: Figures, again: Figures) -> Figures:
-    """Trials that only retime start from the plan as it is, the rest from planning again."""
+    """Trials that only retime start from the plan as it is, others from planning anew."""
     retimed = trial.kind in ("linger", "hold_first", "hold_last", "cue", "front")
     return own if retimed or again.failed else again
 
@@ -139,7 +172,8 @@ def _recognise(labels: Ints) -> Recognition:
     leans, turns = {}, {}
     for name in DESCRIPTORS:
         leans[name], turns[name] = turning_frame(
-            n_frames, lambda frame, name=name: reading(frame)[name].lean  # type: ignore[misc]
+            n_frames,
+            lambda frame, name=name: reading(frame)[name].lean,  # type: ignore[misc]
         )
     known = [t for t in turns.values() if t is not None]
     middle = known[0] if known else n_frames // 2
@@ -168,7 +202,11 @@ def _views(case: Case) -> tuple[View, ...]:
             found.append(told_apart(pieces, case.limits.told_apart))
         worst = min(range(len(frames)), key=lambda k: found[k][0])
         out.append(
-            View(sight.name, float(np.mean([share for share, _ in found])), frames[worst],
-                 tuple(names[i] for i in found[worst][1]))
-        )  # fmt: skip
+            View(
+                sight.name,
+                float(np.mean([share for share, _ in found])),
+                frames[worst],
+                tuple(names[i] for i in found[worst][1]),
+            )
+        )
     return tuple(out)

@@ -1,4 +1,4 @@
-"""The same performance on another clock: held, slowed in one passage, a piece on a new cue."""
+"""The same performance on another clock: held, slowed, or a piece on a new cue."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from panelbeater.terms.arrays import Floats
 from panelbeater.terms.rig import Rig, Track
 
 REACH = 8
-"""Frames on either side over which a slow passage eases in and out (a third of a second)."""
+"""Frames on either side over which a slow passage eases in and out: a third of a second."""
 
 
 def on_clock(plan: ShotPlan, times: Floats) -> ShotPlan:
@@ -40,9 +40,9 @@ def resampled(plan: ShotPlan, rig: Rig) -> ShotPlan:
 
 
 def _on_the_ground(plan: ShotPlan, times: Floats) -> ShotPlan:
-    """Between two old frames joints are joined by straight lines; a foot may dip: lift it."""
+    """Between two old frames joints go straight, so a foot may dip: lift the body."""
     rig, sample = plan.rig, plan.sample
-    between = np.flatnonzero(np.abs(times - np.round(times)) > 1e-9)
+    between = np.flatnonzero(np.abs(times - np.round(times)) > 1e-9).tolist()
     root = np.array(rig.action.root)
     for row in between:
         shapes = [*bone_outlines(rig, sample, row), *piece_outlines(rig, sample, row)]
@@ -92,4 +92,6 @@ def _on_clock(track: Track, times: Floats) -> Track:
     end = int(stirs[-1]) + 1 if len(stirs) else 1
     at = np.arange(start, end + 1)
     u = minimum_jerk((at - start) / (end - start))
-    return replace(track, start=start, end=end, key_u=u, key_channels=values[start : end + 1])
+    return replace(
+        track, start=start, end=end, key_u=u, key_channels=values[start : end + 1]
+    )

@@ -7,13 +7,19 @@ from dataclasses import dataclass
 from panelbeater.stress.case import Case
 from panelbeater.stress.trials import Figures, Trial
 
-LENGTHS = (24, 36, 48, 96, 144)
+LENGTHS = (24, 48, 96, 144)
 """Frames; the plan's own length is left out."""
-N_BODIES = 4
+N_BODIES = 3
 N_REDRAWN = 3
 ERRORS = (0.01, 0.02, 0.03)
 """Standard deviation of a redraw, as a share of each piece's size."""
-LAYOUT = ("coverage", "own-region coverage", "spill", "signature pieces kept", "silhouette IoU")
+LAYOUT = (
+    "coverage",
+    "own-region coverage",
+    "spill",
+    "signature pieces kept",
+    "silhouette IoU",
+)
 MOTION = ("bundles", "tracking load", "step", "secrecy", "kink")
 COLUMNS = (*LAYOUT, *MOTION)
 """Scores shown for every strain; motion is left blank where only stills are judged."""
@@ -36,6 +42,8 @@ class Cell:
     low: float
     middle: float
     high: float
+    worst: float
+    """The draw farthest to the bad side."""
     is_hit: bool | None
     """Whether the worst draw still meets the target; None without a target."""
     worse_by: float
@@ -71,14 +79,21 @@ def strains_of(case: Case) -> tuple[Strain, ...]:
     ]
     out.append(Strain("stage", "mirrored", (Trial("flop"),)))
     out.append(
-        Strain("figure", "other proportions", tuple(Trial("body", seed=s) for s in range(N_BODIES)))
+        Strain(
+            "figure",
+            "other proportions",
+            tuple(Trial("body", seed=s) for s in range(N_BODIES)),
+        )
     )
     out += [
-        Strain("redraw", f"redrawn {error:.0%} off",
-               tuple(Trial("redrawn", amount=error, seed=s) for s in range(N_REDRAWN)),
-               stills_only=True)
+        Strain(
+            "redraw",
+            f"redrawn {error:.0%} off",
+            tuple(Trial("redrawn", amount=error, seed=s) for s in range(N_REDRAWN)),
+            stills_only=True,
+        )
         for error in ERRORS
-    ]  # fmt: skip
+    ]
     return tuple(out)
 
 
@@ -94,17 +109,24 @@ def row_of(case: Case, own: Figures, strain: Strain, found: list[Figures]) -> Ro
             continue
         values = [f.values[name] for f in good]
         worse = [_worse_by(case, name, own.values[name], v) for v in values]
+        sign = 1 if lower_is_better(case, name) else -1
         strayed = [max(s, w) for s, w in zip(strayed, worse, strict=True)]
         ordered = sorted(values)
         hits = [f.on_target[name] for f in good if name in f.on_target]
         cells[name] = Cell(
-            ordered[0], ordered[len(ordered) // 2], ordered[-1],
-            all(hits) if hits else None, max(worse),
-        )  # fmt: skip
+            ordered[0],
+            ordered[len(ordered) // 2],
+            ordered[-1],
+            max(values, key=lambda v, sign=sign: sign * v),  # type: ignore[misc]
+            all(hits) if hits else None,
+            max(worse),
+        )
     wrong = {n for f in good for n, kept in f.kept.items() if not kept and own.kept[n]}
     # A redrawn piece is another piece by intent: it differs from the input, and a wheel
     # that stood on the ground now stands a hair above or below it.
-    wrong -= {"vehicle error", "landing", "budget", "ground"} if strain.stills_only else set()
+    wrong -= (
+        {"vehicle error", "landing", "budget", "ground"} if strain.stills_only else set()
+    )
     broken = tuple(n for n in own.kept if n in wrong)
     worst = max(range(len(good)), key=lambda i: (good[i].n_broken, strayed[i]))
     return Row(strain, broken, cells, worst, "")

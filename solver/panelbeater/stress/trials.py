@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import multiprocessing
-from collections.abc import Callable, Sequence
-from concurrent.futures import ProcessPoolExecutor
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor, wait
+from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -104,18 +104,21 @@ PLANS: dict[str, Callable[[ShotPlan, Trial], ShotPlan | None]] = {
     "drawn_size": lambda plan, trial: recast.at_drawn_size(plan, trial.pieces),
     "front": lambda plan, trial: recast.in_front(plan, trial.pieces[0]),
     "split": lambda plan, trial: recast.cut_in_two(plan, trial.pieces[0]),
-    "body": lambda plan, trial: bodies.another_body(plan, np.random.default_rng(trial.seed)),
+    "body": lambda plan, trial: bodies.another_body(
+        plan, np.random.default_rng(trial.seed)
+    ),
 }
 """Trials that plan again, reusing what did not change."""
 
 SHOTS: dict[str, Callable[[Case, Trial], Shot]] = {
     "exposure": lambda case, trial: handling.exposed(case.shot, trial.frames),
     "flop": lambda case, _: handling.flopped_shot(case.shot),
-    "redrawn": lambda case, trial: handling.thinned(
-        handling.redrawn(
-            case.plan, case.shot, np.random.default_rng(trial.seed), trial.amount
-        ),
-        THINNED,
+    "redrawn": lambda case, trial: handling.redrawn(
+        case.plan,
+        case.shot,
+        np.random.default_rng(trial.seed),
+        trial.amount,
+        handling.telling_rows(len(case.shot.frames), THINNED),
     ),
 }
 """Trials that change finished frames."""
@@ -141,31 +144,36 @@ def run_trial(case: Case, trial: Trial) -> Figures:
     return figures_of(judge_take(plan, case.shot, case.limits))
 
 
-def run_trials(
+@contextmanager
+def running(
     case: Case, trials: Sequence[Trial], *, workers: int, effort: Effort = QUIET
-) -> list[Figures]:
-    """All trials, in their order whatever finishes first; one process each up to `workers`.
+) -> Iterator[Callable[[], list[Figures]]]:
+    """Start all trials; what is handed out waits for them and gives figures in their order.
 
-    Stopping leaves the rest untried, with "not tried: stopped" for a reason.
+    With two workers or more they run in processes of their own, and the caller can do other
+    work before it asks. Stopping leaves the rest untried, with that for a reason.
     """
-    untried = Figures(failed="not tried: stopped")
     if workers <= 1:
-        return [
-            untried if effort.is_stopped else run_trial(case, trial) for trial in trials
+        yield lambda: [
+            UNTRIED if effort.is_stopped else run_trial(case, trial) for trial in trials
         ]
-    context = multiprocessing.get_context()
-    with ProcessPoolExecutor(workers, context, _open_worker, (case,)) as pool:
+        return
+    with ProcessPoolExecutor(workers, None, _open_worker, (case,)) as pool:
         waiting = [pool.submit(_work, trial) for trial in trials]
-        out = []
-        for number, future in enumerate(waiting, 1):
-            if effort.is_stopped and future.cancel():
-                out.append(untried)
-                continue
-            effort.note(f"trying it out ({number} of {len(trials)})")
-            out.append(future.result())
-    return out
+
+        def collect() -> list[Figures]:
+            out = []
+            for number, future in enumerate(waiting, 1):
+                effort.note(f"trying it out ({number} of {len(trials)})")
+                while not effort.is_stopped and not future.done():
+                    wait([future], timeout=0.2)
+                out.append(UNTRIED if future.cancel() else future.result())
+            return out
+
+        yield collect
 
 
+UNTRIED = Figures(failed="not tried: stopped")
 _case: list[Case] = []
 
 

@@ -12,6 +12,9 @@ from panelbeater.terms.figure import BONE_IDS
 _SOFTENER = np.hanning(11)[1:-1] / np.hanning(11)[1:-1].sum()
 """Weights of nine frames; a knee that snaps within fewer reads as a pop."""
 
+_STIR = 1e-7
+"""Radians per frame below which a knee is at rest: rounding is far smaller."""
+
 
 def reach_foot(
     skeleton: Skeleton,
@@ -45,7 +48,7 @@ def reach_foot(
     # Where the wish gives way to the law of cosines the knee would snap; softened, and
     # closed by the length alone, which may then pass its limits by a hair.
     soft = convolve1d(bend, _SOFTENER, mode="nearest")
-    stirs = np.flatnonzero(np.diff(bend))
+    stirs = np.flatnonzero(np.abs(np.diff(bend)) > _STIR)
     if len(stirs):  # both holds stay exactly as they are
         soft[: stirs[0] + 1], soft[stirs[-1] + 1 :] = bend[0], bend[-1]
     scale = distance / np.sqrt(a * a + b * b + 2 * a * b * np.cos(soft))
@@ -54,3 +57,20 @@ def reach_foot(
     )
     thigh = np.unwrap(thigh - lean_a - hip_angle)
     return thigh, soft - lean_b + lean_a, scale
+
+
+def settled(turns: Floats, rest: float) -> Floats:
+    """(n_frames,) turns without whole-turn jumps, ending within half a turn of `rest`.
+
+    An arc tangent jumps from one half turn to the other; between two frames on either side
+    the limb would spin right round.
+    """
+    smooth = np.unwrap(turns)
+    out: Floats = nearest(smooth, smooth[-1:], np.array([rest]))
+    return out
+
+
+def nearest(turns: Floats, seen: Floats, wanted: Floats) -> Floats:
+    """`turns`, all moved by the whole turns that bring `seen` nearest to `wanted`."""
+    out: Floats = turns + 2 * np.pi * np.round((wanted - seen) / (2 * np.pi))
+    return out

@@ -14,7 +14,7 @@ from panelbeater.terms.pose import Action, Fold, Pose
 from panelbeater.terms.timing import FrameSpan, ShotOptions
 from panelbeater.unfold.ground import sunk, widened
 from panelbeater.unfold.keys import KeyPose
-from panelbeater.unfold.legs import reach_foot
+from panelbeater.unfold.legs import reach_foot, settled
 from panelbeater.unfold.options import UnfoldOptions
 from panelbeater.unfold.through import lead_through
 
@@ -138,9 +138,11 @@ def _on_legs(
         origins, angles = place_bones(skeleton, Pose(root, turns, scales))
         knee = turns[:, shank].copy()
         low = min(options.length_min, float(fold.pose.scales[thigh, 0]))
-        turns[:, thigh], turns[:, shank], length = reach_foot(
+        turn, turns[:, shank], length = reach_foot(
             skeleton, side, origins[:, thigh], angles[:, _WAIST], ankle, knee, low
         )
+        turns[:, thigh] = settled(turn, float(skeleton.rest.turns[thigh]))
         scales[:, thigh, 0] = scales[:, shank, 0] = length
-        turns[:, foot] = foot_angle - angles[:, _WAIST] - turns[:, thigh] - turns[:, shank]
+        flat = foot_angle - angles[:, _WAIST] - turns[:, thigh] - turns[:, shank]
+        turns[:, foot] = settled(flat, float(skeleton.rest.turns[foot]))
     return Pose(root, turns, scales)

@@ -13,7 +13,7 @@ from panelbeater.terms.pose import Action, Pose
 from panelbeater.terms.timing import FrameSpan, ShotOptions
 from panelbeater.unfold.ground import sunk, widened
 from panelbeater.unfold.keys import KeyPose, Knots, check_poses, detour, passing
-from panelbeater.unfold.legs import reach_foot
+from panelbeater.unfold.legs import nearest, reach_foot, settled
 from panelbeater.unfold.options import UnfoldOptions
 
 LEG = ("thigh", "shank", "foot")
@@ -152,10 +152,10 @@ class _Lead:
         return turns, scales
 
     def _said_turns(self, name: str) -> dict[int, float]:
-        standing = self._skeleton.rest.turns[BONE_IDS.index(name)]
-        return {
-            p.frame: float(standing + p.turns[name]) for p in self._poses if name in p.turns
-        }
+        bone = BONE_IDS.index(name)
+        standing, usual = self._skeleton.rest.turns[bone], self._default.turns[:, bone]
+        said = {p.frame: standing + p.turns[name] for p in self._poses if name in p.turns}
+        return {k: float(nearest(turn, turn, usual[k])) for k, turn in said.items()}
 
     def _said_scales(self, name: str) -> dict[int, tuple[float, float]]:
         return {p.frame: p.scales[name] for p in self._poses if name in p.scales}
@@ -172,11 +172,16 @@ class _Lead:
         bones = [BONE_IDS.index(f"{name}_{side}") for name in LEG]
         ankle, angle = self._origins[:, bones[2]], self._angles[:, bones[2]]
         knee = self._default.turns[:, bones[1]]
-        self._close(side, root, turns, scales, (ankle, angle, knee))
         asked = [
             pose for pose in self._poses
             if any(BONE_IDS[b] in pose.turns or BONE_IDS[b] in pose.scales for b in bones)
         ]  # fmt: skip
+        hips = (root, turns[:, _WAIST], scales[:, _WAIST])
+        default = self._default
+        as_before = (default.root, default.turns[:, _WAIST], default.scales[:, _WAIST])
+        if not asked and all(map(np.array_equal, hips, as_before)):
+            return  # the default action has closed this leg already
+        self._close(side, root, turns, scales, (ankle, angle, knee))
         if not asked:
             return
         frames = [pose.frame for pose in asked]
@@ -241,7 +246,8 @@ class _Lead:
                 name = BONE_IDS[bone]
                 if name in pose.turns:
                     standing = self._skeleton.rest.turns[bone]
-                    row_turns[row, bone] = standing + pose.turns[name]
+                    wish, here = standing + pose.turns[name], row_turns[row, bone]
+                    row_turns[row, bone] = nearest(wish, wish, here)
                 if name in pose.scales:
                     row_scales[row, bone] = pose.scales[name]
         return Pose(root[frames], row_turns, row_scales)
@@ -258,14 +264,9 @@ class _Lead:
         turn, bend, length = reach_foot(
             self._skeleton, side, origins[:, thigh], angles[:, _WAIST], ankle, knee, low
         )
-        turns[:, thigh] = _near(turn, self._default.turns[:, thigh])
-        turns[:, shank] = _near(bend, knee)
+        rest = self._skeleton.rest.turns
+        turns[:, thigh] = settled(turn, float(rest[thigh]))
+        turns[:, shank] = nearest(bend, bend, knee)
         scales[:, thigh, 0] = scales[:, shank, 0] = length
         flat = foot_angle - angles[:, _WAIST] - turns[:, thigh] - turns[:, shank]
-        turns[:, foot] = _near(flat, self._default.turns[:, foot])
-
-
-def _near(angle: Floats, wanted: Floats) -> Floats:
-    """The same direction, by as many whole turns as bring it nearest to the wanted one."""
-    out: Floats = angle + 2 * np.pi * np.round((wanted - angle) / (2 * np.pi))
-    return out
+        turns[:, foot] = settled(flat, float(rest[foot]))

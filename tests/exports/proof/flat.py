@@ -1,4 +1,4 @@
-"""Each piece in a colour of its own, our own raster of it, and how alike two rasters are."""
+"""Each piece in a colour of its own, our raster of it, and how alike two rasters are."""
 
 from __future__ import annotations
 
@@ -26,6 +26,8 @@ from panelbeater.terms.rig import Rig, Sample
 
 VECTOR_BAR, CANVAS_BAR = 0.985, 0.97
 """Likeness a right file reaches; canvas players and videos soften edges."""
+NEAR = 40
+"""Farthest a channel may be off; a blend at an edge is no colour at all."""
 FEWEST_SPOTS = 40
 """A colour seen in fewer pixels than this is all edge and proves nothing."""
 GREYS = (PAPER, GROUND_LINE, "#ffffff", "#000000")
@@ -73,8 +75,8 @@ class Raster:
 
     rig: Rig
     sample: Sample
-    zoom: float
-    """Pixels a drawing unit."""
+    zoom: tuple[float, float]
+    """Pixels a drawing unit, across and down."""
     size: tuple[int, int]
     """Width and height, pixels; the window's top left corner is at 0, 0."""
     has_body_edge: bool = True
@@ -84,13 +86,23 @@ class Raster:
         """A raster of the whole window."""
         window = stage_window(rig, sample)
         zoom = width / window.width
-        return cls(rig, sample, zoom, (width, round(zoom * window.height)))
+        return cls(rig, sample, (zoom, zoom), (width, round(zoom * window.height)))
+
+    @classmethod
+    def filling(cls, rig: Rig, sample: Sample, width: int) -> Raster:
+        """The same, a hair higher or lower so that it fills its last row of pixels."""
+        window = stage_window(rig, sample)
+        height = round(width * window.height / window.width)
+        zoom = (width / window.width, height / window.height)
+        return cls(rig, sample, zoom, (width, height))
 
     @property
     def window(self) -> Window:
         return stage_window(self.rig, self.sample)
 
-    def picture(self, frame: int, *, depth: Ints | None = None, without: int = -1) -> Picture:
+    def picture(
+        self, frame: int, *, depth: Ints | None = None, without: int = -1
+    ) -> Picture:
         """One frame; another draw order or a missing piece can be asked for."""
         window = self.window
         edge = max(window.width, window.height) / 600
@@ -109,7 +121,7 @@ class Raster:
         )
         svg = (
             f'<svg xmlns="http://www.w3.org/2000/svg" width="{self.size[0]}" '
-            f'height="{self.size[1]}"><g transform="scale({self.zoom}) '
+            f'height="{self.size[1]}"><g transform="scale({self.zoom[0]} {self.zoom[1]}) '
             f'translate({-window.x} {-window.y})"><g fill="{BODY_FILL}" {line}>{body}</g>'
             f"{art}</g></svg>"
         )
@@ -123,23 +135,34 @@ class Raster:
 def likeness(shown: Picture, wanted: Picture, palette: Sequence[str]) -> float:
     """Mean over all colours seen in either picture of intersection over union."""
     assert shown.shape == wanted.shape, (shown.shape, wanted.shape)
-    ours, theirs = _classes(wanted, palette), _classes(shown, palette)
-    shares = []
-    for k in range(len(palette)):
-        either = int(((ours == k) | (theirs == k)).sum())
-        if either >= FEWEST_SPOTS:
-            shares.append(int(((ours == k) & (theirs == k)).sum()) / either)
-    return float(np.mean(shares))
+    n = len(palette) + len(GREYS)
+    both = _classes(wanted, palette) * n + _classes(shown, palette)
+    table = np.bincount(both.ravel(), minlength=n * n).reshape(n, n)[:, : len(palette)]
+    either = table.sum(axis=0) + _rows(wanted, palette, n) - np.diag(table)
+    seen = either >= FEWEST_SPOTS
+    return float((np.diag(table)[seen] / either[seen]).mean())
+
+
+def _rows(picture: Picture, palette: Sequence[str], n: int) -> Ints:
+    counts = np.bincount(_classes(picture, palette).ravel(), minlength=n)
+    return np.asarray(counts[: len(palette)])
 
 
 def _classes(picture: Picture, palette: Sequence[str]) -> Ints:
-    """(h, w), index of the nearest colour of the palette; paper and the like come last."""
+    """(h, w), index of the nearest colour of the palette; paper and the like come last.
+
+    The farthest channel decides, so that the blend at an edge seldom looks like a third.
+    """
     known = np.array(
         [[int(c[k : k + 2], 16) for k in (1, 3, 5)] for c in (*palette, *GREYS)]
     )
-    # The farthest channel decides, so that the blend at an edge seldom looks like a third.
-    away = np.abs(picture[:, :, None] - known).max(axis=-1)  # (h, w, n_colours)
-    return np.asarray(away.argmin(axis=-1))
+    red, green, blue = np.moveaxis(picture.astype(np.int64), -1, 0)
+    packed = (red << 16) | (green << 8) | blue
+    found, where = np.unique(packed, return_inverse=True)
+    channels = np.stack([found >> 16, found >> 8 & 255, found & 255], axis=-1)
+    away = np.abs(channels[:, None] - known).max(axis=-1)  # (n_found, n_colours)
+    nearest = np.where(away.min(axis=-1) > NEAR, len(known) - 1, away.argmin(axis=-1))
+    return np.asarray(nearest[where].reshape(packed.shape))
 
 
 def on_paper(picture: Image.Image) -> Picture:
@@ -164,20 +187,22 @@ def prove(
     """
     assert len(frames) >= 5
     pictures = {frame: shown(frame) for frame in frames}
+    palette = raster.palette
     for frame, picture in pictures.items():
-        got = likeness(picture, raster.picture(frame), raster.palette)
+        wanted = raster.picture(frame)
+        got = likeness(picture, wanted, palette)
         assert got >= bar, f"frame {frame}: {got:.4f}"
-        moved = np.roll(picture, (1, 1), axis=(0, 1))
-        assert likeness(moved, raster.picture(frame), raster.palette) < bar, "one pixel off"
-        seen = _middling(picture, raster.palette)
-        missing = raster.picture(frame, without=seen)
-        assert likeness(picture, missing, raster.palette) < bar, "a piece is missing"
+        moved = likeness(np.roll(picture, (1, 1), axis=(0, 1)), wanted, palette)
+        assert moved < bar, f"frame {frame}, one pixel off: {moved:.4f}"
+        missing = raster.picture(frame, without=_middling(picture, palette))
+        less = likeness(picture, missing, palette)
+        assert less < bar, f"frame {frame}, a piece missing: {less:.4f}"
     middle = frames[len(frames) // 2]
-    late = likeness(pictures[middle], raster.picture(middle + 1), raster.palette)
+    late = likeness(pictures[middle], raster.picture(middle + 1), palette)
     assert late < bar, f"one frame late: {late:.4f}"
     if flip:
         before = raster.picture(flip, depth=raster.rig.depth[flip - 1])
-        wrong = likeness(pictures[flip], before, raster.palette)
+        wrong = likeness(pictures[flip], before, palette)
         assert wrong < bar, f"wrong order: {wrong:.4f}"
 
 

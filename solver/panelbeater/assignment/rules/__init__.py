@@ -2,6 +2,7 @@
 
 from panelbeater.assignment.rules.balance import charge_lopsided_limbs
 from panelbeater.assignment.rules.cover import reward_covered_cells
+from panelbeater.assignment.rules.differ import differ_from
 from panelbeater.assignment.rules.mirror import reward_mirror_pairs
 from panelbeater.assignment.rules.once import each_piece_once
 from panelbeater.assignment.rules.region_minimum import charge_bare_regions
@@ -16,4 +17,4 @@ ALL_RULES = (
     keep_signature_visible,
 )
 
-__all__ = ["ALL_RULES"]
+__all__ = ["ALL_RULES", "differ_from"]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 import shapely
 from ortools.sat.python import cp_model
@@ -17,23 +19,29 @@ HIDDEN_MAX = 0.35
 
 def keep_signature_visible(model: cp_model.CpModel, table: Table, case: Case) -> None:
     """No nearer piece is laid over more than HIDDEN_MAX of a signature piece."""
+    for index, piece in enumerate(case.pieces):
+        if piece.signature:
+            for one, other in hiding_pairs(case, index):
+                model.add_at_most_one([table.chosen[one], table.chosen[other]])
+
+
+def hiding_pairs(case: Case, index: int) -> Iterator[tuple[int, int]]:
+    """(placement of the piece, placement of a nearer piece that hides too much of it)."""
+    piece = case.pieces[index]
     boxes = np.array([place.outline.bounds for place in case.placements])  # (n, 4)
     depth = np.array([case.pieces[place.piece].depth for place in case.placements])
-    for index, piece in enumerate(case.pieces):
-        if not piece.signature:
+    probes = _probes(piece)
+    for j, place in enumerate(case.placements):
+        if place.piece != index:
             continue
-        probes = _probes(piece)
-        for j, place in enumerate(case.placements):
-            if place.piece != index:
-                continue
-            x0, y0, x1, y1 = boxes[j]
-            near = (boxes[:, 0] < x1) & (boxes[:, 2] > x0) & (boxes[:, 1] < y1)
-            near &= (boxes[:, 3] > y0) & (depth > piece.depth)
-            points = apply(place.stage_from_piece, probes)
-            for other in np.flatnonzero(near):
-                inside = shapely.contains_xy(case.placements[other].outline, points)
-                if inside.mean() > HIDDEN_MAX:
-                    model.add_at_most_one([table.chosen[j], table.chosen[other]])
+        x0, y0, x1, y1 = boxes[j]
+        near = (boxes[:, 0] < x1) & (boxes[:, 2] > x0) & (boxes[:, 1] < y1)
+        near &= (boxes[:, 3] > y0) & (depth > piece.depth)
+        points = apply(place.stage_from_piece, probes)
+        for other in np.flatnonzero(near).tolist():
+            inside = shapely.contains_xy(case.placements[other].outline, points)
+            if inside.mean() > HIDDEN_MAX:
+                yield j, other
 
 
 def _probes(piece: Piece) -> Points:

@@ -26,6 +26,8 @@ function buildHandles(view, ask) {
     else make("circle", { class: "dot", r: 4 }, node);
     make("title", {}, node).textContent = words;
     node.addEventListener("pointerdown", (event) => grab(event, name, node, view, ask));
+    // touch-action alone does not hold the page still under every drawn shape.
+    node.addEventListener("touchstart", (event) => event.preventDefault(), { passive: false });
     node.addEventListener("keydown", (event) => nudge(event, name, view, ask));
     handleNodes[name] = node;
   }
@@ -41,7 +43,7 @@ function grab(event, name, node, view, ask) {
   event.preventDefault();
   event.stopPropagation();
   setPlaying(false);
-  node.focus({ focusVisible: false });
+  node.focus({ preventScroll: true, focusVisible: false });
   node.setPointerCapture(event.pointerId);
   node.classList.add("held");
   const kept = { root: [...changes.root], turns: changes.turns.slice() };

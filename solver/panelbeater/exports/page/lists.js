@@ -28,6 +28,7 @@ function laterBox(spoken, read, write, ask) {
   box.addEventListener("change", () => {
     const value = Math.round(Number(box.value)) || 0;
     write(Math.min(Math.max(value, -shot.frames), shot.frames));
+    box.value = String(read());
     touch();
     ask();
   });
@@ -41,7 +42,9 @@ function drawLater() {
   if (laterShown === changes.version) return;
   laterShown = changes.version;
   for (const [box, read] of laterBoxes)
-    if (box.value !== String(read())) box.value = String(read());
+    // Never under the fingers of somebody who is typing.
+    if (document.activeElement !== box && box.value !== String(read()))
+      box.value = String(read());
   byId("reset-later").hidden = laterBoxes.every(([, read]) => read() === 0);
 }
 

@@ -14,7 +14,7 @@ function poseFile(pose, frame, isWhole) {
   return {
     format: "panelbeater-pose", version: 1, frame,
     ...(isMoved ? { root: [...pose.root] } : {}),
-    turns: byBone((bone) => pose.turns[bone] - rest.turns[bone]),
+    turns: byBone((bone) => wrapped(pose.turns[bone] - rest.turns[bone])),
     scales: byBone((bone) => [...pose.scales.subarray(2 * bone, 2 * bone + 2)]),
   };
 }

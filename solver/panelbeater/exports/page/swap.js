@@ -6,14 +6,18 @@ const HAND_DRAWINGS = {
       "C93 -22 95 -9 85 -7L92 -6C102 -5 102 7 92 8L86 9C95 12 92 23 83 21L72 19" +
       "C79 25 73 33 65 30L36 25C22 28 6 25 -8 20Z",
     lines: "M50 -6L84 -7M51 5L86 8M48 16L74 19M30 -20C36 -14 40 -12 47 -17",
+    shade: "M-8 20L-8 8C12 14 40 12 62 6L86 9C95 12 92 23 83 21L72 19C79 25 73 33 65 30" +
+      "L36 25C22 28 6 25 -8 20Z",
   },
   fist: {
     fill: "M-8 -20C8 -26 24 -28 36 -27C50 -30 64 -26 65 -16C71 -13 71 -3 66 -1" +
       "C71 3 70 12 64 14C67 20 62 28 52 27C36 30 10 27 -8 20Z",
     lines: "M38 -14L65 -16M40 -1L66 -1M40 13L64 14M24 -19C34 -24 46 -16 43 -6" +
       "C41 1 31 2 24 -2",
+    shade: "M-8 20L-8 8C14 14 44 12 66 2C70 6 70 12 64 14C67 20 62 28 52 27C36 30 10 27 -8 20Z",
   },
 };
+const CUFF = "M-12 -24C-8 -26 2 -26 6 -24L6 24C2 26 -8 26 -12 24Z";
 const HAND_SIZE = 1.35; // of the hand bone: a bare hand reads smaller than armour
 const own = { drawing: null, name: "" };
 const hands = { hand_l: "none", hand_r: "none" };
@@ -90,12 +94,15 @@ function remakeHand(name) {
     copy.setAttribute("transform",
       `scale(${scale}) translate(${-box.x} ${-box.y - box.height / 2})`);
   } else if (HAND_DRAWINGS[hands[name]]) {
-    const { fill, lines } = HAND_DRAWINGS[hands[name]];
-    const colour = handColour(name), edge = shade(colour, 0.35);
-    make("path", { d: fill, fill: colour, stroke: edge, "stroke-width": 5,
-      "stroke-linejoin": "round" }, node);
-    make("path", { d: lines, fill: "none", stroke: edge, "stroke-width": 4,
-      "stroke-linecap": "round" }, node);
+    const drawn = HAND_DRAWINGS[hands[name]];
+    const colour = handColour(name), edge = shade(colour, 0.25);
+    const line = { fill: "none", stroke: edge, "stroke-width": 3.4, "stroke-linejoin": "round",
+      "stroke-linecap": "round" };
+    make("path", { d: drawn.fill, fill: colour }, node);
+    make("path", { d: drawn.shade, fill: shade(colour, 0.8) }, node);
+    make("path", { ...line, d: drawn.fill }, node);
+    make("path", { ...line, d: drawn.lines }, node);
+    make("path", { ...line, d: CUFF, fill: shade(colour, 0.55) }, node);
   }
 }
 

@@ -31,7 +31,9 @@ function dial(words, spoken, { low, high, step, unit }, change) {
   const asked = (node) => {
     const value = Number(node.value);
     if (node.value === "" || !Number.isFinite(value)) return;
-    change(Math.min(Math.max(value, low), high));
+    const held = Math.min(Math.max(value, low), high);
+    node.value = String(held);
+    change(held);
   };
   slide.addEventListener("input", () => asked(slide));
   box.addEventListener("change", () => asked(box));

@@ -4,6 +4,7 @@ from panelbeater.stress.recognition.reading import (
     DESCRIPTORS,
     Reading,
     hits_left_out,
+    measured_hits,
     read_silhouette,
     turning_frame,
 )
@@ -15,6 +16,7 @@ __all__ = [
     "Mask",
     "Reading",
     "hits_left_out",
+    "measured_hits",
     "open_silhouettes",
     "read_silhouette",
     "turning_frame",

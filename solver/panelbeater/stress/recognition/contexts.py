@@ -22,7 +22,8 @@ def edge_points(mask: Mask, n_points: int = N_POINTS) -> Points:
 
     Shorter edges get points in proportion to their length. Empty for an empty mask.
     """
-    edges = list(find_contours(np.pad(mask, 1).astype(np.float64), 0.5))
+    padded = np.pad(mask, 1).astype(np.float64)
+    edges: list[Points] = list(find_contours(padded, 0.5))  # type: ignore[no-untyped-call]
     if not edges:
         return np.zeros((0, 2))
     edges.sort(key=lambda edge: -len(edge))

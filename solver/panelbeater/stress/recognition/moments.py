@@ -40,13 +40,13 @@ def zernike_moments(mask: Mask) -> Moments:
     values = [
         (n + 1) / np.pi * (_radial(n, m) @ powers * turns[m]).sum() for n, m in orders()
     ]
-    return np.array(values) / len(x)
+    return np.array(values, dtype=np.complex128) / len(x)
 
 
 def flopped(moments: Moments) -> Moments:
     """The moments of the picture seen in a mirror: left and right exchanged."""
     signs = np.array([(-1.0) ** m for _, m in orders()])
-    return np.asarray(signs * np.conj(moments))
+    return np.asarray(signs * np.conj(moments), dtype=np.complex128)
 
 
 def _radial(n: int, m: int) -> Floats:

@@ -59,12 +59,13 @@ def fitted(mask: Mask) -> Mask:
 def open_silhouettes() -> tuple[Silhouette, ...]:
     """The bundled set, in the order of its list."""
     with (FOLDER / "silhouettes.csv").open(encoding="utf-8", newline="") as stream:
-        rows = [tuple(row[name] for name in COLUMNS) for row in csv.DictReader(stream)]
+        rows = [[row[name] for name in COLUMNS] for row in csv.DictReader(stream)]
     with Image.open(FOLDER / "silhouettes.png") as image:
         sheet = ~np.asarray(image.convert("1"))
     columns = sheet.shape[1] // CELL_PX
     out = []
-    for at, row in enumerate(rows):
+    for at, (name, kind, package, version, licence) in enumerate(rows):
         y, x = (CELL_PX * n for n in divmod(at, columns))
-        out.append(Silhouette(*row, mask=sheet[y : y + CELL_PX, x : x + CELL_PX]))
+        mask = sheet[y : y + CELL_PX, x : x + CELL_PX]
+        out.append(Silhouette(name, kind, package, version, licence, mask))
     return tuple(out)

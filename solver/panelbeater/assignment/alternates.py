@@ -1,0 +1,141 @@
+"""Several layouts worth choosing between, each a different idea."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from panelbeater.assignment.assign import Pool, case_of, lay
+from panelbeater.assignment.candidates import Placement
+from panelbeater.assignment.prices import fold_map, way_prices
+from panelbeater.assignment.solve import worth
+from panelbeater.effort import QUIET, Effort
+from panelbeater.errors import NoAssignmentError
+from panelbeater.geometry.frames import map_shape, moved
+from panelbeater.kinematics.chain import bodies_on_stage, skeleton_of, stage_from_bones
+from panelbeater.terms.assignment import Assignment
+from panelbeater.terms.drawing import Drawing
+from panelbeater.terms.figure import BONE_IDS, Figure
+from panelbeater.terms.pose import Fold
+
+DIFFERENT = 0.2
+"""Share of the pieces that lie on another region in any two alternates."""
+LEANINGS: tuple[tuple[str, dict[str, float]], ...] = (
+    ("best on balance", {}),
+    ("keeps most of the vehicle", {"keep_bonus": 2.5, "resize_price": 2.0}),
+    ("covers most", {"keep_bonus": 0.3, "spill_price": 0.6}),
+    ("travels least", {"travel_price": 6.0, "gap_price": 6.0, "turn_price": 6.0}),
+)
+"""What each idea leans towards: its name, and factors on the prices of the first layout."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Alternate:
+    """One idea and how it compares with the first."""
+
+    name: str
+    assignment: Assignment
+    loss: float
+    """How much less it is worth than the first under the first one's prices, a ratio."""
+    n_different: int
+    """Fewest pieces that lie elsewhere than in any alternate before it."""
+
+
+def assign_alternates(
+    drawing: Drawing,
+    figure: Figure,
+    fold: Fold,
+    pool: Pool,
+    *,
+    n_alternates: int,
+    seed: int,
+    budget: float = 1.0,
+    effort: Effort = QUIET,
+) -> tuple[Alternate, ...]:
+    """Up to `n_alternates` layouts, pairwise different in at least DIFFERENT of the pieces.
+
+    The first is the best on balance; the next lean along the trade-off between coverage,
+    kept vehicle and travel; the rest are the best layouts that differ from all before.
+    Fewer come back when no further layout differs enough.
+    """
+    case = case_of(drawing, figure, fold, pool)
+    n_different = max(1, int(np.ceil(DIFFERENT * len(drawing.pieces))))
+    found: list[Alternate] = []
+    best = 0.0
+    for k in range(n_alternates):
+        name, factors = LEANINGS[k] if k < len(LEANINGS) else (f"another idea {k - 2}", {})
+        changed = {key: getattr(pool.options, key) * by for key, by in factors.items()}
+        leaning = replace(pool, options=replace(pool.options, **changed))
+        effort.note(f"alternate {k + 1} of {n_alternates}: {name}")
+        earlier = [layout_of(done.assignment) for done in found]
+        try:
+            assignment = lay(
+                case_of(drawing, figure, fold, leaning) if changed else case,
+                leaning, seed=seed, budget=budget, effort=effort,
+                earlier=earlier, n_different=n_different,
+            )  # fmt: skip
+        except NoAssignmentError:
+            if not found:
+                raise
+            break
+        mine = layout_of(assignment)
+        apart = [sum(mine[p] != other[p] for p in mine) for other in earlier]
+        value = _worth(drawing, figure, fold, pool, assignment)
+        best = value if not found else best
+        loss = (best - value) / abs(best)
+        found.append(Alternate(name, assignment, loss, min(apart, default=0)))
+        if effort.is_stopped:
+            break
+    return tuple(found)
+
+
+def layout_of(assignment: Assignment) -> dict[str, str]:
+    """Region id by piece id."""
+    return {cover.piece: cover.region for cover in assignment.covers}
+
+
+def nearest_fold(
+    drawing: Drawing,
+    figure: Figure,
+    folds: Sequence[Fold],
+    assignment: Assignment,
+    pool: Pool,
+) -> Fold:
+    """The fold that lets the pieces of a layout travel least on their way to the body."""
+    skeleton = skeleton_of(figure)
+    standing = stage_from_bones(skeleton, skeleton.rest)
+    laid = _laid(drawing, assignment)
+    costs = []
+    for fold in folds:
+        folded = fold_map(standing, stage_from_bones(skeleton, fold.pose))
+        bodies = bodies_on_stage(skeleton, fold.pose)
+        price = way_prices(drawing.pieces, laid, figure, folded, bodies, pool.options)
+        costs.append(float(price.sum()))
+    return folds[int(np.argmin(costs))]
+
+
+def _worth(
+    drawing: Drawing, figure: Figure, fold: Fold, pool: Pool, assignment: Assignment
+) -> float:
+    """What a settled layout is worth under the first layout's prices."""
+    laid = replace(pool, placements=_laid(drawing, assignment))
+    return worth(case_of(drawing, figure, fold, laid), range(len(drawing.pieces)))
+
+
+def _laid(drawing: Drawing, assignment: Assignment) -> tuple[Placement, ...]:
+    """The covers of a layout as placements again."""
+    places = []
+    for index, (piece, cover) in enumerate(
+        zip(drawing.pieces, assignment.covers, strict=True)
+    ):
+        centre = piece.outline.centroid
+        stage_from_drawing = cover.stage_from_piece @ moved(-centre.x, -centre.y)
+        outline = map_shape(stage_from_drawing, piece.outline)
+        region = BONE_IDS.index(cover.region)
+        stage = cover.stage_from_piece
+        places.append(
+            Placement(index, region, stage, cover.scale, cover.stretch, outline, 0.0)
+        )
+    return tuple(places)

@@ -1,0 +1,73 @@
+"""Offers several layouts side by side, each a full plan that can be taken on."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from panelbeater.deliver import deliver
+from panelbeater.effort import QUIET, Effort
+from panelbeater.exports import (
+    Entry,
+    alternate_entry,
+    export_alternates_page,
+    export_alternates_sheet,
+    export_json,
+)
+from panelbeater.scores import Scores
+from panelbeater.shot import Request, plan_alternates
+
+SHOWN = ("own-region coverage", "kept vehicle", "spill", "bend test, mean")
+"""Layout scores on the sheet; motion's load is added."""
+
+
+def offer_alternates(
+    request: Request, out: Path, *, n_alternates: int, effort: Effort = QUIET
+) -> list[dict[str, Any]]:
+    """Write OUT/1, OUT/2, ... as full plans, alternates.png, .html and .json beside them.
+
+    Gives the rows of alternates.json. Raises as plan_shot and deliver do.
+    """
+    entries: list[Entry] = []
+    rows: list[dict[str, Any]] = []
+    for number, (alternate, plan) in enumerate(
+        plan_alternates(request, n_alternates, effort), 1
+    ):
+        scores = deliver(plan, out / str(number), effort)
+        facts = _facts(scores)
+        worth = f"{-alternate.loss:+.1%}" if number > 1 else "the measure"
+        facts["worth beside the first"] = worth
+        n_pieces = len(plan.rig.drawing.pieces)
+        apart = "the first" if number == 1 else f"{alternate.n_different} of {n_pieces}"
+        facts["pieces placed elsewhere"] = apart
+        entries.append(
+            alternate_entry(
+                plan.rig, plan.sample, name=alternate.name, folder=str(number), facts=facts
+            )
+        )
+        rows.append(
+            {
+                "number": number,
+                "name": alternate.name,
+                "loss": round(alternate.loss, 6),
+                "n_different": alternate.n_different,
+                "n_pieces": n_pieces,
+                "kept": scores.kept,
+                "facts": facts,
+            }
+        )
+    title = f"{request.shot.title}: {len(entries)} alternates"
+    export_alternates_sheet(entries, out / "alternates.png", title=title)
+    export_alternates_page(entries, out / "alternates.html", title=title)
+    export_json(rows, out / "alternates.json")
+    return rows
+
+
+def _facts(scores: Scores) -> dict[str, str]:
+    broken = [promise.name for promise in scores.promises if not promise.kept]
+    layout = {score.name: f"{score.value:.2f}" for score in scores.layout}
+    facts = {name: layout[name] for name in SHOWN if name in layout}
+    load = [score for score in scores.motion if score.name == "tracking load"]
+    facts["tracking load"] = f"{load[0].value:.2f}" if load else "none"
+    facts["promises"] = "all kept" if not broken else f"broken: {', '.join(broken)}"
+    return facts

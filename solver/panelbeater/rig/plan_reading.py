@@ -1,0 +1,121 @@
+"""Reads plan.json back into a rig, or says in one line why it cannot."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import shapely
+from pydantic import TypeAdapter, ValidationError
+
+from panelbeater.errors import DrawingError
+from panelbeater.rig.plan_file import VERSION
+from panelbeater.rig.plan_nouns import BoneNoun, PieceNoun, PlanNoun, PoseNoun
+from panelbeater.terms.arrays import Floats
+from panelbeater.terms.assignment import Assignment, Cover
+from panelbeater.terms.drawing import Allowance, Drawing, Piece, Shape, Wishes
+from panelbeater.terms.figure import BONE_IDS, Bone, Figure
+from panelbeater.terms.pose import Fold, Pose
+from panelbeater.terms.rig import Rig, Track
+from panelbeater.terms.timing import ShotOptions
+
+
+def plan_from_json(values: Any, *, name: str = "plan.json") -> tuple[Rig, Assignment]:
+    """The rig and the assignment back from a file of this version or the one before.
+
+    Raises DrawingError with one line when the file is not such a plan.
+    """
+    version = values.get("version") if isinstance(values, dict) else None
+    if type(version) is not int or not VERSION - 1 <= version <= VERSION:
+        raise DrawingError(
+            f"{name}: version {version!r} of plan.json; this reader takes {VERSION}"
+        )
+    try:
+        noun = PlanNoun.model_validate(values)
+        rig, assignment = _rig(noun), _assignment(noun)
+    except ValidationError as error:
+        first = error.errors()[0]
+        place = ".".join(str(part) for part in first["loc"])
+        raise DrawingError(
+            f"{name}: {place}: {first['msg']}; plan again to rewrite it"
+        ) from None
+    except (shapely.GEOSException, TypeError, ValueError, IndexError, KeyError) as error:
+        reason = str(error).splitlines()[0] if str(error) else type(error).__name__
+        raise DrawingError(f"{name}: {reason}; plan again to rewrite it") from None
+    return rig, assignment
+
+
+def _rig(noun: PlanNoun) -> Rig:
+    shot = TypeAdapter(ShotOptions).validate_python(noun.shot)
+    pieces = tuple(_piece(p) for p in noun.pieces)
+    vehicle, figure_source = noun.sources
+    drawing = Drawing(
+        pieces, _shape(noun.silhouette), noun.defs, vehicle, tuple(noun.warnings)
+    )
+    bones = tuple(_bone(b) for b in noun.bones)
+    if tuple(bone.id for bone in bones) != BONE_IDS:
+        raise ValueError(f"the bones must be {', '.join(BONE_IDS)}, in this order")
+    figure = Figure(_shape(noun.figure_silhouette), bones, figure_source)
+    fold = Fold(
+        _pose(noun.fold.pose, ()), noun.fold.leak, noun.fold.shortest, noun.fold.thinnest
+    )
+    tracks = tuple(
+        Track(t.piece, t.bone, t.start, t.end, _array(t.key_u, (len(t.key_u),)),
+              _array(t.key_channels, (len(t.key_u), 6)))
+        for t in noun.tracks
+    )  # fmt: skip
+    if [track.piece for track in tracks] != [piece.id for piece in pieces]:
+        raise ValueError("every piece needs one track, in the order of the pieces")
+    astray = [track.bone for track in tracks if track.bone not in BONE_IDS]
+    if astray:
+        raise ValueError(f"no bone {astray[0]!r} to ride")
+    depth = _array(noun.depth, (shot.n_frames, len(pieces))).astype(np.int64)
+    action = _pose(noun.action, (shot.n_frames,))
+    return Rig(drawing, figure, fold, action, tracks, depth, noun.ground, shot)
+
+
+def _assignment(noun: PlanNoun) -> Assignment:
+    covers = tuple(
+        Cover(c.piece, c.region, _array(c.stage_from_piece, (3, 3)), c.scale, c.stretch,
+              c.gain, c.reason)
+        for c in noun.assignment.covers
+    )  # fmt: skip
+    done = noun.assignment
+    return Assignment(covers, done.value, done.bound, done.proof, done.n_candidates)
+
+
+def _array(values: Any, shape: tuple[int, ...]) -> Floats:
+    """Finite numbers of exactly this shape."""
+    array = np.array(values, dtype=np.float64)
+    if array.shape != shape or not np.isfinite(array).all():
+        raise ValueError(f"expected finite numbers of shape {shape}, found {array.shape}")
+    return array
+
+
+def _shape(text: str) -> Shape:
+    shape = shapely.from_wkt(text)
+    if not isinstance(shape, shapely.Polygon | shapely.MultiPolygon):
+        raise ValueError(f"an outline must be a polygon, not {shape.geom_type}")
+    return shape
+
+
+def _pose(noun: PoseNoun, leading: tuple[int, ...]) -> Pose:
+    n_bones = len(BONE_IDS)
+    return Pose(
+        _array(noun.root, (*leading, 2)),
+        _array(noun.turns, (*leading, n_bones)),
+        _array(noun.scales, (*leading, n_bones, 2)),
+    )
+
+
+def _bone(b: BoneNoun) -> Bone:
+    start, end = _array(b.start, (2,)), _array(b.end, (2,))
+    return Bone(b.id, b.controller, b.parent, start, end, _shape(b.region), _shape(b.body))
+
+
+def _piece(noun: PieceNoun) -> Piece:
+    return Piece(
+        noun.id, noun.kind, _shape(noun.outline), noun.depth, noun.artwork, noun.colour,
+        noun.signature, noun.mirror, noun.cut_from, Allowance(**noun.allowance),
+        Wishes(noun.pin, tuple(noun.bans)),
+    )  # fmt: skip

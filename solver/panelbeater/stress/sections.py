@@ -1,0 +1,177 @@
+"""The parts of the report page, in reading order."""
+
+from __future__ import annotations
+
+from html import escape
+
+import numpy as np
+
+from panelbeater.scores import Score
+from panelbeater.stress import html, words
+from panelbeater.stress.pictures import Stills
+from panelbeater.stress.recognition import DESCRIPTORS
+from panelbeater.stress.report import Report
+from panelbeater.stress.robust import COLUMNS, Cell, Row
+
+FILM = 10
+"""Stills in the film strip."""
+ADVICE = 6
+"""Pieces of advice shown in full."""
+STRIPS = ("tracking load", "bundles", "step", "movers")
+SHADES = (0.02, 0.15, 0.5)
+"""Shares of the target by which a figure is worse, from which a cell is shaded deeper."""
+
+
+def next_steps(report: Report) -> str:
+    """Advice that helps, then what was tried in vain."""
+    helpful = report.told(ADVICE)
+    items = "".join(
+        f'<li><p class="do">{escape(words.sentence(a.idea.words))}</p>'
+        f"<p>{words.advice_line(a)}</p>"
+        f'<p class="why">Because {escape(a.idea.why)}.</p></li>'
+        for a in helpful
+    )
+    if not items:
+        items = "<li><p>Nothing that was tried helps without harm.</p></li>"
+    vain = [a for a in report.advice if a not in helpful]
+    rest = "".join(f"<li>{escape(words.tried_line(a))}</li>" for a in vain)
+    tried = (
+        f"<details><summary>Tried too, and not worth it ({len(vain)})</summary>"
+        f"<ul>{rest}</ul></details>"
+        if vain
+        else ""
+    )
+    lead = "Each line was tried: planned again and judged. The figures are what it gave."
+    if not report.repeats:
+        lead += (
+            " This plan came from another version or by hand; re-plans are compared with "
+            "planning it again as it is."
+        )
+    return html.section("Do next", lead, f'<ol class="todo">{items}</ol>{tried}')
+
+
+def promises_and_scores(report: Report) -> str:
+    """Verdict per promise and per score that has a target."""
+    scores = report.case.scores
+    chips = "".join(
+        f'<li class="{"kept" if p.kept else "broken"}">{escape(p.name)}</li>'
+        for p in scores.promises
+    )
+    aimed = [s for s in (*scores.layout, *scores.motion) if s.target is not None]
+    rows = [_score_row(s) for s in sorted(aimed, key=lambda s: s.on_target)]
+    inner = f'<ul class="promises">{chips}</ul>' + html.table(
+        ("score", "value", "", "wanted", ""), rows
+    )
+    return html.section(
+        "Promises and scores",
+        "What every plan must keep, and what a good one reaches.",
+        inner,
+    )
+
+
+def _score_row(score: Score) -> str:
+    verdict = ("hit", "on target") if score.on_target else ("miss", "missed")
+    note = f"<small>{escape(score.note)}</small>" if score.note else ""
+    return (
+        f'<tr><th scope="row">{escape(score.name)}</th><td>{html.short(score.value)}</td>'
+        f'<td class="meter-cell">{html.meter(score)}</td>'
+        f"<td>{html.wanted(score)} {note}</td>"
+        f'<td class="{verdict[0]}">{verdict[1]}</td></tr>'
+    )
+
+
+def over_time(report: Report, stills: Stills) -> str:
+    """The film, what the eye has to do at every frame, and how the outline reads."""
+    case = report.case
+    n_frames = case.plan.rig.shot.n_frames
+    frames = [round(f) for f in np.linspace(0, n_frames - 1, FILM)]
+    film = "".join(
+        html.figure(stills.still(f, 132), f"frame {f + 1}", str(f + 1)) for f in frames
+    )
+    rows = [f'<div class="name">the shot</div><div class="film">{film}</div>']
+    for score in case.scores.motion:
+        if score.name in STRIPS and score.series:
+            line = dict(enumerate(score.series))
+            high = score.target.high if score.target else None
+            curve = html.curve({score.name: line}, n_frames, high=high, name=score.name)
+            aim = html.wanted(score)
+            rows.append(_strip(score.name, aim or score.unit, curve))
+    leans = {name: report.recognition.leans[name] for name in DESCRIPTORS}
+    reading = html.curve(leans, n_frames, line=0.0, name="lean of the outline")
+    rows.append(_strip("outline", "above the line vehicle, below figure", reading))
+    axis = "".join(f"<span>{f + 1}</span>" for f in frames)
+    rows.append(f'<div></div><div class="axis">{axis}</div>')
+    return html.section(
+        "Over time",
+        "Frame by frame; the dashed red line is what is wanted, shaded frames are past it.",
+        f'<div class="strips">{"".join(rows)}</div>',
+    )
+
+
+def _strip(name: str, note: str, curve: str) -> str:
+    return (
+        f'<div class="name">{escape(name)}<small>{escape(note)}</small></div>'
+        f"<div>{curve}</div>"
+    )
+
+
+def moments(report: Report, stills: Stills) -> str:
+    """The worst moments, with the pieces at fault lit."""
+    cards = "".join(
+        html.figure(
+            stills.still(m.frame, 420, m.pieces),
+            f"frame {m.frame + 1} with {', '.join(m.pieces[:4]) or 'nothing'} lit",
+            f'<span class="at">frame {m.frame + 1}</span>'
+            f"<b>{escape(words.sentence(m.headline))}</b>{escape(m.detail)}",
+        )
+        for m in report.moments
+    )
+    return html.section(
+        "Worst moments",
+        "The pieces at fault are lit.",
+        f'<div class="moments">{cards}</div>',
+    )
+
+
+def strains(report: Report, worst: str) -> str:
+    """The heat map; `worst` is the markup of the worst cases' pictures."""
+    own = report.figures
+    head = ("the same design", *COLUMNS, "promises")
+    first = "".join(
+        f"<td>{html.short(own.values[n]) if n in own.values else ''}</td>" for n in COLUMNS
+    )
+    broken = ", ".join(own.broken) or "kept"
+    rows = [
+        f'<tr class="own"><th scope="row">as planned</th>{first}'
+        f"<td>{escape(broken)}</td></tr>"
+    ]
+    rows += [_strain_row(row) for row in report.rows]
+    return html.section(
+        "Under strain",
+        "Deeper colour: further to the bad side of the plan itself. A cross: the target is "
+        "missed. With several draws the worst stands first, the middle one in brackets.",
+        html.table(head, rows, kind="heat") + worst,
+    )
+
+
+def _strain_row(row: Row) -> str:
+    name = f'<th scope="row">{words.row_name(row)}</th>'
+    if row.failed:
+        return f'<tr>{name}<td colspan="{len(COLUMNS) + 1}">{escape(row.failed)}</td></tr>'
+    cells = "".join(
+        _cell(row.cells.get(n), spread=len(row.strain.trials) > 1) for n in COLUMNS
+    )
+    broken = escape(", ".join(row.broken)) or "kept"
+    kind = "h3" if row.broken else "h0"
+    return f'<tr>{name}{cells}<td class="{kind}">{broken}</td></tr>'
+
+
+def _cell(cell: Cell | None, *, spread: bool) -> str:
+    if cell is None:
+        return '<td class="blank">\u2013</td>'
+    heat = sum(cell.worse_by > shade for shade in SHADES)
+    out = " out" if cell.is_hit is False else ""
+    text = html.short(cell.worst)
+    if spread:
+        text += f" ({html.short(cell.middle)})"
+    return f'<td class="h{heat}{out}">{text}</td>'

@@ -1,0 +1,191 @@
+"""Every export shows the same shot in players that are not ours, and wrong ones fail."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from playwright.sync_api import Browser
+
+from panelbeater.exports import (
+    export_apng,
+    export_contact_pdf,
+    export_gif,
+    export_gltf,
+    export_lottie,
+    export_png_sequence,
+    export_rig_svg,
+    export_smil_svg,
+    export_video,
+)
+from panelbeater.exports.compose import stage_window
+from panelbeater.exports.contact_pdf import key_boxes
+from panelbeater.exports.keys import telling_frames
+from panelbeater.terms.rig import Rig, Sample
+from tests.exports.proof.flat import (
+    CANVAS_BAR,
+    VECTOR_BAR,
+    Raster,
+    flat_rig,
+    likeness,
+    prove,
+)
+from tests.exports.proof.players import (
+    decoded,
+    gltf_player,
+    lottie_web_player,
+    near_enough,
+    needs_node_module,
+    needs_program,
+    printed,
+    rlottie_player,
+    svg_player,
+    video_player,
+)
+from tests.exports.small_rig import small_rig
+
+FLIP = 12
+FRAMES = (0, 6, 11, FLIP, 16, 23)
+WIDTH = 1200
+
+
+def flat_shot() -> tuple[Rig, Sample]:
+    """The trolley, its draw order changing at frame 12."""
+    rig, sample = small_rig(order_changes=True)
+    return flat_rig(rig), sample
+
+
+RIG, SAMPLE = flat_shot()
+
+
+def lottie_raster() -> Raster:
+    """Our raster in the pixels of a Lottie file."""
+    window = stage_window(RIG, SAMPLE)
+    zoom = 1024 / max(window.width, window.height)
+    size = (round(window.width * zoom), round(window.height * zoom))
+    return Raster(RIG, SAMPLE, (zoom, zoom), size)
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("export", [export_rig_svg, export_smil_svg])
+def test_a_browser_plays_the_animated_drawing(
+    browser: Browser, tmp_path: Path, export: Callable[..., None]
+) -> None:
+    export(RIG, SAMPLE, tmp_path / "shot.svg")
+    raster = Raster.wide(RIG, SAMPLE, WIDTH)
+    page, shown = svg_player(browser, tmp_path / "shot.svg", raster)
+    prove(shown, raster, bar=VECTOR_BAR, frames=FRAMES, flip=FLIP)
+    page.close()
+
+
+@pytest.mark.browser
+@needs_node_module("lottie-web")
+@pytest.mark.parametrize(("renderer", "bar"), [("svg", VECTOR_BAR), ("canvas", CANVAS_BAR)])
+def test_lottie_web_plays_the_lottie_file(
+    browser: Browser, tmp_path: Path, renderer: str, bar: float
+) -> None:
+    export_lottie(RIG, SAMPLE, tmp_path / "shot.json")
+    raster = lottie_raster()
+    page, shown = lottie_web_player(browser, tmp_path / "shot.json", raster, renderer)
+    prove(shown, raster, bar=bar, frames=FRAMES, flip=FLIP)
+    page.close()
+
+
+def test_rlottie_plays_the_lottie_file(tmp_path: Path) -> None:
+    pytest.importorskip("rlottie_python", reason="rlottie-python is not installed")
+    export_lottie(RIG, SAMPLE, tmp_path / "shot.json")
+    raster = lottie_raster()
+    shown = rlottie_player(tmp_path / "shot.json", raster)
+    prove(shown, raster, bar=VECTOR_BAR, frames=FRAMES, flip=FLIP)
+
+
+@pytest.mark.browser
+@needs_node_module("three")
+def test_a_scene_player_plays_the_gltf_file(browser: Browser, tmp_path: Path) -> None:
+    export_gltf(RIG, SAMPLE, tmp_path / "shot.glb")
+    whole = Raster.wide(RIG, SAMPLE, WIDTH)
+    raster = Raster(RIG, SAMPLE, whole.zoom, whole.size, has_body_edge=False)
+    page, shown = gltf_player(browser, tmp_path / "shot.glb", raster, RIG.figure.height)
+    prove(shown, raster, bar=CANVAS_BAR, frames=FRAMES, flip=FLIP)
+    page.close()
+
+
+@pytest.mark.parametrize(
+    ("name", "export", "bar"),
+    [
+        ("shot.apng", export_apng, VECTOR_BAR),
+        ("shot.gif", export_gif, VECTOR_BAR),
+        ("shot.mp4", export_video, CANVAS_BAR),
+        ("shot.webm", export_video, CANVAS_BAR),
+    ],
+)
+def test_a_decoder_reads_the_moving_picture(
+    tmp_path: Path, name: str, export: Callable[..., None], bar: float
+) -> None:
+    pytest.importorskip(
+        "av", reason="av is not installed: pip install 'panelbeater[video]'"
+    )
+    export(RIG, SAMPLE, tmp_path / name, width_px=WIDTH)
+    raster = Raster.filling(RIG, SAMPLE, WIDTH)
+    player = video_player(tmp_path / name, RIG.shot.fps)
+    prove(
+        lambda frame: near_enough(player(frame), raster.size),
+        raster, bar=bar, frames=FRAMES, flip=FLIP,
+    )  # fmt: skip
+
+
+def test_a_decoder_reads_the_picture_sequence(tmp_path: Path) -> None:
+    pytest.importorskip(
+        "av", reason="av is not installed: pip install 'panelbeater[video]'"
+    )
+    export_png_sequence(RIG, SAMPLE, tmp_path, width_px=WIDTH)
+    assert len(list(tmp_path.iterdir())) == RIG.shot.n_frames
+    prove(
+        lambda frame: decoded(tmp_path / f"frame-{frame + 1:04d}.png")[0][1],
+        Raster.filling(RIG, SAMPLE, WIDTH), bar=VECTOR_BAR, frames=FRAMES, flip=FLIP,
+    )  # fmt: skip
+
+
+@needs_program("pdftoppm", "poppler-utils")
+def test_a_printer_shows_the_contact_sheet(tmp_path: Path) -> None:
+    pytest.importorskip("fpdf", reason="fpdf2 is not installed: panelbeater[print]")
+    export_contact_pdf(RIG, SAMPLE, tmp_path / "sheet.pdf", captions={"coverage": "0.61"})
+    dpi = 300
+    page = printed(tmp_path / "sheet.pdf", tmp_path, dpi)[0]
+    frames = telling_frames(RIG, SAMPLE, 9)
+    boxes = dict(zip(frames, key_boxes(stage_window(RIG, SAMPLE), 9), strict=True))
+    raster = Raster.filling(RIG, SAMPLE, round(boxes[0][2] / 25.4 * dpi))
+
+    def shown(frame: int) -> Any:
+        x, y = (round(value / 25.4 * dpi) for value in boxes[frame][:2])
+        return page[y : y + raster.size[1], x : x + raster.size[0]]
+
+    for frame in frames:
+        got = likeness(shown(frame), raster.picture(frame), raster.palette)
+        assert got >= 0.95, (frame, got)
+    late = likeness(shown(frames[4]), raster.picture(frames[4] + 1), raster.palette)
+    assert late < 0.9
+
+
+@pytest.mark.parametrize("fault", ["order", "missing", "late", "pixel"])
+def test_a_faulty_file_does_not_pass(tmp_path: Path, fault: str) -> None:
+    """The faults are in the file here, not in what it is compared with."""
+    pytest.importorskip("rlottie_python", reason="rlottie-python is not installed")
+    rig, sample = RIG, SAMPLE
+    if fault == "order":
+        rig = flat_rig(small_rig()[0])
+    if fault == "missing":
+        rig = flat_rig(small_rig(order_changes=True)[0], without="lamp")
+    stage_from_piece = sample.stage_from_piece.copy()
+    if fault == "late":
+        stage_from_piece = np.concatenate([stage_from_piece[:1], stage_from_piece[:-1]])
+    raster = lottie_raster()
+    if fault == "pixel":
+        stage_from_piece[..., 0, 2] += 1 / raster.zoom[0]
+    shifted = Sample(sample.stage_from_bone, sample.bone_scales, stage_from_piece)
+    export_lottie(rig, shifted, tmp_path / "shot.json")
+    shown = rlottie_player(tmp_path / "shot.json", raster)
+    assert likeness(shown(FLIP), raster.picture(FLIP), raster.palette) < VECTOR_BAR
