@@ -38,26 +38,26 @@ PACKAGES = {
 
 CLASSES = {
     "car": (
-        "mdi: car-side car-hatchback car-estate car-convertible car-sports car- "
-        "limousine car-pickup car-lifted-pickup van-passenger; fa: car-side "
-        "van-shuttle truck-pickup; ph: car-profile van; fe: automobile sport- "
-        "utility-vehicle pickup-truck; tb: car car-suv"
+        "mdi: car-side car-hatchback car-estate car-convertible car-sports "
+        "car-limousine car-pickup car-lifted-pickup van-passenger; fa: car-side "
+        "van-shuttle truck-pickup; ph: car-profile van; fe: automobile "
+        "sport-utility-vehicle pickup-truck; tb: car car-suv"
     ),
     "lorry": (
         "mdi: truck dump-truck tanker-truck tow-truck fire-truck truck-flatbed "
         "truck-trailer ambulance rv-truck bus-side; fa: truck truck-medical "
-        "truck-field truck-moving; ph: truck truck-trailer ambulance fire- "
-        "truck; fe: articulated-lorry delivery-truck fire-engine ambulance; tb: "
-        "truck car-crane caravan"
+        "truck-field truck-moving; ph: truck truck-trailer ambulance "
+        "fire-truck; fe: articulated-lorry delivery-truck fire-engine "
+        "ambulance; tb: truck car-crane caravan"
     ),
     "tractor": (
-        "mdi: tractor tractor-variant excavator forklift; fa: tractor truck- "
-        "monster; ph: tractor; fe: tractor"
+        "mdi: tractor tractor-variant excavator forklift; fa: tractor "
+        "truck-monster; ph: tractor; fe: tractor"
     ),
     "two-wheeler": (
         "mdi: motorbike moped bicycle scooter; fa: bicycle motorcycle; ph: "
-        "motorcycle bicycle moped; fe: bicycle motorcycle motor-scooter kick- "
-        "scooter"
+        "motorcycle bicycle moped; fe: bicycle motorcycle motor-scooter "
+        "kick-scooter"
     ),
     "boat": (
         "mdi: ferry sail-boat; fa: ferry sailboat ship; ph: boat sailboat; fe: "
@@ -76,9 +76,9 @@ CLASSES = {
         "human-greeting walk run hiking human-child; fa: person person-dress "
         "person-walking person-running child child-dress person-hiking; bs: "
         "person-standing person-walking person-arms-up person-standing-dress; "
-        "ph: person person-simple person-simple-walk person-simple-run person- "
-        "arms-spread; fe: man-standing woman-standing person-standing man- "
-        "walking; tb: man woman"
+        "ph: person person-simple person-simple-walk person-simple-run "
+        "person-arms-spread; fe: man-standing woman-standing person-standing "
+        "man-walking; tb: man woman"
     ),
     "animal": (
         "mdi: dog-side elephant duck dolphin penguin rabbit turtle; fa: cat dog "
@@ -87,9 +87,9 @@ CLASSES = {
         "whale fish"
     ),
     "tree": (
-        "mdi: tree pine-tree palm-tree; fa: tree; ph: tree tree-evergreen tree- "
-        "palm; fe: deciduous-tree evergreen-tree palm-tree christmas-tree; bs: "
-        "tree-fill; mk: park park-alt1; tb: christmas-tree"
+        "mdi: tree pine-tree palm-tree; fa: tree; ph: tree tree-evergreen "
+        "tree-palm; fe: deciduous-tree evergreen-tree palm-tree christmas-tree; "
+        "bs: tree-fill; mk: park park-alt1; tb: christmas-tree"
     ),
     "house": (
         "mdi: home home-variant barn church castle warehouse garage; fa: house "
@@ -100,8 +100,8 @@ CLASSES = {
     "tool": (
         "mdi: hammer wrench screwdriver axe shovel pickaxe hand-saw pencil; fa: "
         "hammer wrench screwdriver scissors; ph: hammer wrench screwdriver axe "
-        "shovel pencil scissors; fe: hammer wrench screwdriver axe carpentry- "
-        "saw pencil scissors"
+        "shovel pencil scissors; fe: hammer wrench screwdriver axe "
+        "carpentry-saw pencil scissors"
     ),
 }
 RASTER_PX = 256
@@ -190,7 +190,7 @@ def _write_licences(
 ) -> None:
     lines = [
         "Silhouettes in this folder are derived from icons of these npm packages: each",
-        "icon was filled black, its holes closed, and fitted to a 64 x 64 cell. That is all.",
+        "icon was filled black, its holes closed, and fitted to a 64 x 64 cell.",
         "",
     ]
     for package, _, licence, author in PACKAGES.values():

@@ -239,11 +239,13 @@ def export(
 
 
 @main.command()
-@click.argument("source", metavar="OUT-or-BRIEF", type=click.Path(path_type=Path, exists=True))
+@click.argument(
+    "source", metavar="OUT-or-BRIEF", type=click.Path(path_type=Path, exists=True)
+)
 @click.option("-o", "--report", type=click.Path(path_type=Path),
               help="Folder for the report; else that of the plan.")  # fmt: skip
 @click.option("--workers", type=click.IntRange(1, 64), default=2, show_default=True,
-              help="Processes that try things out; the answers do not depend on it.")  # fmt: skip
+              help="Processes that try things out; more change nothing else.")  # fmt: skip
 @click.option("--json", "as_json", is_flag=True, help="Print the report as JSON.")
 def stress(source: Path, *, report: Path | None, workers: int, as_json: bool) -> None:
     """Will it read? Strain a plan, try out what would help, and say what to do next.
@@ -333,7 +335,7 @@ def _request(
 
 def _run(request: Request, out: Path, options: dict[str, Any]) -> None:
     """Plan, judge and write; Ctrl-C once finishes with what there is."""
-    from panelbeater.deliver import deliver, scores_json
+    from panelbeater.deliver import deliver, headlines, scores_json
     from panelbeater.shot import plan_shot
 
     with _progress() as effort:
@@ -344,7 +346,7 @@ def _run(request: Request, out: Path, options: dict[str, Any]) -> None:
     if options["as_json"]:
         _say(json.dumps(scores_json(result, scores, request.limits)))
     else:
-        _say("\n".join(scores.lines()))
+        _say("\n".join(headlines(result, scores)))
         for warning in scores_json(result, scores)["warnings"]:
             _say(f"note: {warning}")
         _say(

@@ -29,8 +29,11 @@ from panelbeater.scores import (
     STANDARD,
     FlashReport,
     Limits,
+    Placed,
+    RuleBreak,
     Scores,
     Shot,
+    judge_rules,
     measure_flashes,
     parse_frames,
     score_shot,
@@ -110,6 +113,42 @@ def flash_warning(flash: FlashReport) -> list[str]:
     ]
 
 
+def rules_broken(plan: ShotPlan) -> tuple[RuleBreak, ...]:
+    """Pins, bans and habits of the layout, judged without the solver."""
+    pieces = plan.rig.drawing.pieces
+    placed = [
+        Placed(p.id, cover.region, p.kind, p.mirror, p.wishes.pin, p.wishes.bans)
+        for p, cover in zip(pieces, plan.assignment.covers, strict=True)
+    ]
+    return judge_rules(placed, [piece.id for piece in pieces])
+
+
+HEADLINES = (
+    "coverage", "own-region coverage", "spill", "kept vehicle", "signature pieces kept",
+    "bend test, mean", "tracking load", "hold of the robot",
+)  # fmt: skip
+"""Scores told on the terminal; all of them are in scores.json and on the page."""
+
+
+def headlines(plan: ShotPlan, scores: Scores) -> list[str]:
+    """The verdict in a few lines: promises first, each broken one in full."""
+    told = scores.lines()
+    n_kept = sum(promise.kept for promise in scores.promises)
+    out = [f"{n_kept} of {len(scores.promises)} promises kept"]
+    out += [line for line in told if line.startswith(("BROKEN", "       "))]
+    out += [line for line in told if line.split(":")[0] in HEADLINES]
+    out += [
+        f"rule: {b.rule}: {', '.join(b.pieces)}: {b.detail}" for b in rules_broken(plan)
+    ]
+    shortest = plan.rig.fold.shortest
+    if shortest < 1:
+        out.append(f"fold: the shortest limb is drawn at {shortest:.0%} of its length")
+    out.append(
+        f"layout: {plan.assignment.proof} ({plan.assignment.n_candidates} placements)"
+    )
+    return out
+
+
 def scores_json(
     plan: ShotPlan, scores: Scores, limits: Limits = STANDARD
 ) -> dict[str, Any]:
@@ -138,6 +177,10 @@ def scores_json(
             "thinnest_width": round(fold.thinnest, 4),
         },
         "schedule": {"proof": plan.schedule.proof},
+        "rules": [
+            {"rule": b.rule, "must": b.must, "pieces": list(b.pieces), "detail": b.detail}
+            for b in rules_broken(plan)
+        ],
         "flash": flash_json(flash),
         "limits": changed,
         "warnings": [

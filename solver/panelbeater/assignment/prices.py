@@ -132,7 +132,10 @@ def _habit(
         return worth
     bone = figure.bones[place.region]
     joint = bone.start if bone.id.startswith("foot") else bone.end
-    apart = np.hypot(*(place.stage_from_piece[:2, 2] - joint)) / figure.height
+    # A wheel on the joint is as good as one centred on it: large ones have to stand higher.
+    beside = max(0.0, shapely.distance(place.outline, shapely.Point(joint)))
+    off = float(np.hypot(*(place.stage_from_piece[:2, 2] - joint)))
+    apart = (beside + 0.25 * off) / figure.height
     return float(worth * np.exp(-((apart / options.habit_reach) ** 2)))
 
 

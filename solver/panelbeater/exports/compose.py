@@ -16,7 +16,7 @@ from panelbeater.exports.artwork import SVG, safe_markup
 from panelbeater.geometry.frames import apply
 from panelbeater.geometry.stage import bone_transforms, piece_transforms
 from panelbeater.terms.arrays import Affines, Ints, Points
-from panelbeater.terms.drawing import Shape
+from panelbeater.terms.drawing import Piece, Shape
 from panelbeater.terms.rig import Rig, Sample
 
 BODY_FILL = "#4a5560"
@@ -24,6 +24,8 @@ BODY_EDGE = "#333c45"
 GROUND_LINE = "#8b8577"
 PAPER = "#f1eee6"
 LIT_EDGE = "#b3126f"
+SEAM = 0.003
+"""Width of a panel gap where the tool cut a piece, share of the vehicle's longer side."""
 MARGIN = 0.05
 """Air around everything that is ever drawn, as a share of the larger side."""
 
@@ -118,9 +120,24 @@ def paint(rig: Rig, decimals: int) -> Painted:
         defs=safe_markup(rig.drawing.defs, owner="the definitions", keep_ids=True),
         pieces=tuple(
             safe_markup(piece.artwork, owner=f"piece '{piece.id}'", keep_ids=False)
+            + _seam(piece, rig, decimals)
             for piece in rig.drawing.pieces
         ),
         bones=tuple(path_data(bone.body, decimals) for bone in rig.figure.bones),
+    )
+
+
+def _seam(piece: Piece, rig: Rig, decimals: int) -> str:
+    """A faint panel gap round a piece the tool had to cut: plates of one colour would
+    otherwise melt into each other on the robot.
+    """
+    if piece.cut_from is None:
+        return ""
+    x0, y0, x1, y1 = rig.drawing.silhouette.bounds
+    wide = SEAM * max(x1 - x0, y1 - y0)
+    return (
+        f'<path d="{path_data(piece.outline, decimals)}" fill="none" stroke="#000000" '
+        f'stroke-opacity="0.3" stroke-width="{wide:.6g}" stroke-linejoin="round"/>'
     )
 
 

@@ -11,7 +11,7 @@ from panelbeater.shot import ShotPlan
 from panelbeater.stress.recognition import Mask, read_silhouette
 
 WIDTH_PX = 110
-CHANGED = 0.004
+CHANGED = 0.008
 """Share of the silhouette a dropped piece must change before it is worth reading anew."""
 
 

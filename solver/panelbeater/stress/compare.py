@@ -114,7 +114,7 @@ def write_comparison(comparison: Comparison, out: Path) -> tuple[Path, Path]:
             "Every figure",
             "Differences are against the first plan; an arrow up is nearer the "
             "target, an arrow down farther from it.",
-            html.table(("figure", *comparison.names), _rows(comparison)),
+            _figures(comparison),
         )
         + _covers(comparison)
     )
@@ -223,20 +223,27 @@ def _film(case: Case) -> str:
     )
 
 
-def _rows(comparison: Comparison) -> list[str]:
-    rows = []
-    # What differs comes first: that is what one came for.
-    figures = sorted(
-        (*comparison.promises, *comparison.scores), key=lambda d: not d.changed
+def _figures(comparison: Comparison) -> str:
+    """What differs stands open; what is the same folds away."""
+    head = ("figure", *comparison.names)
+    both = (*comparison.promises, *comparison.scores)
+    changed = [_row(item) for item in both if item.changed]
+    same = [_row(item) for item in both if not item.changed]
+    return (
+        html.table(head, changed)
+        + f"<details><summary>The same in all ({len(same)})</summary>"
+        + html.table(head, same)
+        + "</details>"
     )
-    for item in figures:
-        cells = []
-        for value, better in zip(item.values, item.better, strict=True):
-            mark = "" if better is None else BETTER if better else WORSE
-            told = "\u2013" if value is None else html.short(value)
-            cells.append(f"<td>{told}{mark}</td>")
-        rows.append(f'<tr><th scope="row">{escape(item.name)}</th>{"".join(cells)}</tr>')
-    return rows
+
+
+def _row(item: Difference) -> str:
+    cells = []
+    for value, better in zip(item.values, item.better, strict=True):
+        mark = "" if better is None else BETTER if better else WORSE
+        told = "\u2013" if value is None else html.short(value)
+        cells.append(f"<td>{told}{mark}</td>")
+    return f'<tr><th scope="row">{escape(item.name)}</th>{"".join(cells)}</tr>'
 
 
 def _covers(comparison: Comparison) -> str:

@@ -56,7 +56,7 @@ def _reading(report: Report) -> str:
     when = (
         f"{turns[0] + 1}" if turns[0] == turns[-1] else f"{turns[0] + 1} to {turns[-1] + 1}"
     )
-    return f"The outline reads as a vehicle first and as a figure from about frame {when}."
+    return f"The outline reads as a vehicle first, as a figure from about frame {when} on."
 
 
 def caution(flash: FlashReport) -> str:

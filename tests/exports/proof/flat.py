@@ -20,17 +20,18 @@ from panelbeater.exports.compose import (
     rasterise,
     stage_window,
 )
-from panelbeater.geometry.stage import bone_outlines, piece_outlines
-from panelbeater.terms.arrays import Floats, Ints
+from panelbeater.geometry.stage import bone_transforms, piece_outlines
+from panelbeater.terms.arrays import Affines, Floats, Ints
 from panelbeater.terms.rig import Rig, Sample
 
 VECTOR_BAR, CANVAS_BAR = 0.985, 0.97
 """Likeness a right file reaches; canvas players and videos soften edges."""
-NEAR = 40
-"""Farthest a channel may be off; a blend at an edge is no colour at all."""
+FINER = 2
+"""Our raster is painted so much finer and then averaged."""
+NEAR = 80.0
+"""Farthest a channel may be off; colours are 85 apart, so a pixel seldom belongs to two."""
 FEWEST_SPOTS = 40
 """A colour seen in fewer pixels than this is all edge and proves nothing."""
-GREYS = (PAPER, GROUND_LINE, "#ffffff", "#000000")
 Picture = Floats
 """(h, w, 3), 0 to 255."""
 
@@ -80,6 +81,7 @@ class Raster:
     size: tuple[int, int]
     """Width and height, pixels; the window's top left corner is at 0, 0."""
     has_body_edge: bool = True
+    has_floor: bool = False
 
     @classmethod
     def wide(cls, rig: Rig, sample: Sample, width: int) -> Raster:
@@ -107,10 +109,18 @@ class Raster:
         window = self.window
         edge = max(window.width, window.height) / 600
         body = "".join(
-            f'<path d="{path_data(s, 6)}" fill-rule="evenodd"/>'
-            for s in bone_outlines(self.rig, self.sample, frame)
+            f'<path d="{path_data(bone.body, 6)}" transform="matrix({_six(placed)})"/>'
+            for bone, placed in zip(
+                self.rig.figure.bones,
+                bone_transforms(self.rig, self.sample)[frame],
+                strict=True,
+            )
         )
         line = f'stroke="{BODY_EDGE}" stroke-width="{edge}"' if self.has_body_edge else ""
+        floor = (
+            f'<path d="M{window.x} {self.rig.ground}h{window.width}" '
+            f'stroke="{GROUND_LINE}" stroke-width="{window.height / 300}"/>'
+        ) * self.has_floor
         order = np.argsort(self.rig.depth[frame] if depth is None else depth)
         outlines = piece_outlines(self.rig, self.sample, frame)
         art = "".join(
@@ -120,49 +130,49 @@ class Raster:
             if i != without and len(get_parts(outlines[i]))
         )
         svg = (
-            f'<svg xmlns="http://www.w3.org/2000/svg" width="{self.size[0]}" '
-            f'height="{self.size[1]}"><g transform="scale({self.zoom[0]} {self.zoom[1]}) '
-            f'translate({-window.x} {-window.y})"><g fill="{BODY_FILL}" {line}>{body}</g>'
+            f'<svg xmlns="http://www.w3.org/2000/svg" width="{FINER * self.size[0]}" '
+            f'height="{FINER * self.size[1]}"><g transform="scale({FINER}) '
+            f"scale({self.zoom[0]} {self.zoom[1]}) "
+            f'translate({-window.x} {-window.y})">{floor}<g fill="{BODY_FILL}" {line}>{body}</g>'
             f"{art}</g></svg>"
         )
-        return np.asarray(rasterise(svg), dtype=np.float64)
+        return np.asarray(rasterise(svg).reduce(FINER), dtype=np.float64)
 
     @property
     def palette(self) -> list[str]:
         return [BODY_FILL, *(piece.colour for piece in self.rig.drawing.pieces)]
 
 
+def _six(matrix: Affines) -> str:
+    return " ".join(repr(float(v)) for v in matrix[:2].T.ravel())
+
+
 def likeness(shown: Picture, wanted: Picture, palette: Sequence[str]) -> float:
-    """Mean over all colours seen in either picture of intersection over union."""
-    assert shown.shape == wanted.shape, (shown.shape, wanted.shape)
-    n = len(palette) + len(GREYS)
-    both = _classes(wanted, palette) * n + _classes(shown, palette)
-    table = np.bincount(both.ravel(), minlength=n * n).reshape(n, n)[:, : len(palette)]
-    either = table.sum(axis=0) + _rows(wanted, palette, n) - np.diag(table)
-    seen = either >= FEWEST_SPOTS
-    return float((np.diag(table)[seen] / either[seen]).mean())
+    """Mean over all colours seen in either picture of intersection over union.
 
-
-def _rows(picture: Picture, palette: Sequence[str], n: int) -> Ints:
-    counts = np.bincount(_classes(picture, palette).ravel(), minlength=n)
-    return np.asarray(counts[: len(palette)])
-
-
-def _classes(picture: Picture, palette: Sequence[str]) -> Ints:
-    """(h, w), index of the nearest colour of the palette; paper and the like come last.
-
-    The farthest channel decides, so that the blend at an edge seldom looks like a third.
+    A pixel belongs to a colour in part, as near as it comes to it: a painter's rounding at
+    an edge weighs little, an edge in another place weighs in full.
     """
-    known = np.array(
-        [[int(c[k : k + 2], 16) for k in (1, 3, 5)] for c in (*palette, *GREYS)]
-    )
+    assert shown.shape == wanted.shape, (shown.shape, wanted.shape)
+    pairs, counts = np.unique(_packed(shown) << 24 | _packed(wanted), return_counts=True)
+    theirs = _belonging(pairs >> 24, palette)  # (n_pairs, n_colours)
+    ours = _belonging(pairs & 0xFFFFFF, palette)
+    both, either = counts @ np.minimum(ours, theirs), counts @ np.maximum(ours, theirs)
+    seen = either >= FEWEST_SPOTS
+    return float((both[seen] / either[seen]).mean())
+
+
+def _packed(picture: Picture) -> Ints:
     red, green, blue = np.moveaxis(picture.astype(np.int64), -1, 0)
-    packed = (red << 16) | (green << 8) | blue
-    found, where = np.unique(packed, return_inverse=True)
-    channels = np.stack([found >> 16, found >> 8 & 255, found & 255], axis=-1)
-    away = np.abs(channels[:, None] - known).max(axis=-1)  # (n_found, n_colours)
-    nearest = np.where(away.min(axis=-1) > NEAR, len(known) - 1, away.argmin(axis=-1))
-    return np.asarray(nearest[where].reshape(packed.shape))
+    return np.asarray((red << 16) | (green << 8) | blue)
+
+
+def _belonging(packed: Ints, palette: Sequence[str]) -> Floats:
+    """(n, n_colours), 1 for the very colour down to 0 for one that is NEAR or farther."""
+    known = np.array([[int(c[k : k + 2], 16) for k in (1, 3, 5)] for c in palette])
+    channels = np.stack([packed >> 16, packed >> 8 & 255, packed & 255], axis=-1)
+    away = np.abs(channels[:, None] - known).max(axis=-1)
+    return np.asarray(np.clip(1 - away / NEAR, 0.0, 1.0))
 
 
 def on_paper(picture: Image.Image) -> Picture:
@@ -208,7 +218,7 @@ def prove(
 
 def _middling(picture: Picture, palette: Sequence[str]) -> int:
     """The piece in the middle of all by visible size: neither a giant nor a speck."""
-    counts = np.bincount(_classes(picture, palette).ravel(), minlength=len(palette))
-    pieces = counts[1 : len(palette)]
+    found, counts = np.unique(_packed(picture), return_counts=True)
+    pieces = counts @ _belonging(found, palette[1:])
     order = [int(k) for k in np.argsort(pieces) if pieces[k] >= FEWEST_SPOTS]
     return order[len(order) // 2]

@@ -55,10 +55,11 @@ def svg_player(
         """([w, h]) => {
             const svg = document.documentElement;
             svg.setAttribute('width', w); svg.setAttribute('height', h);
+            svg.setAttribute('preserveAspectRatio', 'xMinYMin');
             svg.pauseAnimations();
             document.getAnimations().forEach(one => one.pause());
         }""",
-        [raster.window.width * raster.zoom[0], raster.window.height * raster.zoom[1]],
+        list(raster.size),
     )
 
     def shown(frame: int) -> Picture:
