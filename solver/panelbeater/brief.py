@@ -7,6 +7,7 @@ import re
 import tomllib
 from dataclasses import fields, replace
 from pathlib import Path
+from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
@@ -17,6 +18,8 @@ from panelbeater.terms.drawing import Wishes
 from panelbeater.terms.figure import BONE_IDS
 from panelbeater.terms.timing import ShotOptions
 from panelbeater.unfold import read_pose
+
+Ease = Literal["minimum-jerk", "linear", "ease", "ease-in", "ease-out", "ease-in-out"]
 
 
 class Brief(BaseModel):
@@ -31,6 +34,7 @@ class Brief(BaseModel):
     frames: int = Field(72, ge=24, le=1000)
     fps: int = Field(24, ge=1, le=120)
     exposure: int = Field(1, ge=1, le=4)
+    ease: Ease = "minimum-jerk"
     seed: int = Field(1, ge=0, le=2**31 - 1)
     budget: float = Field(1.0, gt=0, le=1000)
     figure_height: float | None = Field(None, gt=0)
@@ -68,7 +72,7 @@ def read_brief(path: Path) -> Request:
     here = path.parent
     shot = ShotOptions(
         brief.frames, brief.fps, brief.exposure, brief.seed, brief.budget,
-        brief.title or path.stem,
+        brief.title or path.stem, brief.ease,
     )  # fmt: skip
     wishes = {
         piece: Wishes(brief.pin.get(piece), tuple(brief.ban.get(piece, ())))

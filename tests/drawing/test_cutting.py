@@ -74,6 +74,14 @@ def test_parts_repaint_the_whole(tmp_path: Path) -> None:
     path = sheet(tmp_path, VAN)
     cut = cut_to_size(read_drawing(path), largest_area=700, longest=40, min_pieces=1)
     assert unlike(path, [piece.artwork for piece in cut.pieces], cut.defs) < 0.001
+    assert not any("url(" in piece.artwork for piece in cut.pieces)  # flat fills are cut
+
+
+def test_parts_with_lined_artwork_are_clipped_and_repaint_the_whole(tmp_path: Path) -> None:
+    lined = VAN.replace('fill="#c33"', 'fill="#c33" stroke="#222" stroke-width="2"')
+    path = sheet(tmp_path, lined)
+    cut = cut_to_size(read_drawing(path), largest_area=700, longest=40, min_pieces=1)
+    assert unlike(path, [piece.artwork for piece in cut.pieces], cut.defs) < 0.001
     clips = set(re.findall(r"url\(#([^)]+)\)", "".join(p.artwork for p in cut.pieces)))
     assert clips
     assert all(f'id="{clip}"' in cut.defs for clip in clips)

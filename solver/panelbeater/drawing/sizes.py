@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 from shapely import Polygon
 
+from panelbeater.drawing.cutout import part_artwork
 from panelbeater.drawing.cutting import (
     LEAST_SHARE,
     Limits,
@@ -18,7 +19,6 @@ from panelbeater.drawing.cutting import (
     shared_edges,
 )
 from panelbeater.drawing.pairs import mirror_pairs
-from panelbeater.drawing.parting import clip_markup
 from panelbeater.drawing.piece_rows import uncut_names
 from panelbeater.svg import areas_of
 from panelbeater.terms.drawing import KINDS, Drawing, Piece, Shape
@@ -142,16 +142,18 @@ def _rebuilt(
         main = max(range(len(ordered)), key=lambda k: ordered[k].area)
         for k, shape in enumerate(ordered):
             clip = f"pb-cut-{piece.id}.{k + 1}"
-            defs += clip_markup(
-                clip, areas_of(shape.buffer(BLEED * diagonal, join_style="mitre"))
+            wide = areas_of(shape.buffer(BLEED * diagonal, join_style="mitre"))
+            artwork, needed = part_artwork(
+                piece.artwork, wide, clip=clip, diagonal=diagonal
             )
+            defs += needed
             pieces.append(
                 replace(
                     piece,
                     id=f"{piece.id}.{k + 1}",
                     outline=shape,
                     depth=len(pieces),
-                    artwork=f'<g clip-path="url(#{clip})">{piece.artwork}</g>',
+                    artwork=artwork,
                     signature=piece.signature and k == main,
                     mirror=None,
                     cut_from=piece.id,

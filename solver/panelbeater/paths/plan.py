@@ -41,7 +41,7 @@ def plan_paths(
     """
     options = options or PathOptions()
     dips = dip_depths(drawing, rides, assignment, height, options)
-    values = blend(rides, schedule, shot.n_frames, dips)  # (f, p, 6)
+    values = blend(rides, schedule, shot.n_frames, dips, ease=shot.ease)  # (f, p, 6)
     on_bone = rides.frames[:, rides.bones]  # (f, p, 3, 3)
     placed = on_bone @ from_channels(values)
     bodies = tuple(

@@ -11,7 +11,7 @@ import shapely
 from panelbeater.geometry.frames import apply, channels, polar, rigid
 from panelbeater.geometry.overlay import shared_areas
 from panelbeater.kinematics.chain import Skeleton, bodies_on_stage, place_bones
-from panelbeater.kinematics.ease import minimum_jerk
+from panelbeater.kinematics.ease import eased, minimum_jerk
 from panelbeater.paths.options import PathOptions
 from panelbeater.terms.arrays import Affines, Floats, Ints, Points
 from panelbeater.terms.assignment import Assignment
@@ -86,7 +86,14 @@ def _wait(outline: Shape, landing: int, bodies: Sequence[Shape]) -> int:
     return int(shapely.distance(outline, np.array(bodies, dtype=object)).argmin())
 
 
-def blend(rides: Rides, schedule: Schedule, n_frames: int, dips: Floats) -> Floats:
+def blend(
+    rides: Rides,
+    schedule: Schedule,
+    n_frames: int,
+    dips: Floats,
+    *,
+    ease: str = "minimum-jerk",
+) -> Floats:
     """(n_frames, n_pieces, 6): every piece's channels in its landing bone's frame.
 
     On the stage a piece goes from its place on the waiting bone to its place on the landing
@@ -98,7 +105,7 @@ def blend(rides: Rides, schedule: Schedule, n_frames: int, dips: Floats) -> Floa
     ends = np.array([move.end for move in schedule.moves])
     times = np.arange(n_frames, dtype=np.float64)[:, None]
     share = (times - starts) / (ends - starts)
-    u = minimum_jerk(share)[..., None]  # (f, p, 1)
+    u = eased(ease, share)[..., None]  # (f, p, 1)
     waiting = rides.frames[:, rides.waits] @ np.linalg.inv(rides.frames[:1, rides.waits])
     here = apply(waiting, rides.drawn[:, None])[:, :, 0]  # (f, p, 2)
     on_bone = rides.frames[:, rides.bones]

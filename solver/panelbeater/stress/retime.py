@@ -58,6 +58,7 @@ def lingering(n_frames: int, at: int, extra: int) -> Floats:
     weight = 0.5 * (1 + np.cos(np.pi * away))  # (n_frames - 1,)
     stretch = 1.0 + extra * weight / weight.sum()
     clock = np.concatenate([[0.0], np.cumsum(stretch)])
+    clock[-1] = n_frames + extra - 1  # to the digit: the last frame stays the last
     return np.interp(np.arange(n_frames + extra, dtype=np.float64), clock, frames)
 
 

@@ -2,7 +2,7 @@
 
 from panelbeater.svg.check import silhouette_match
 from panelbeater.svg.nouns import Line, SvgDrawing, SvgGroup, SvgShape
-from panelbeater.svg.outlines import areas_of, settled, united
+from panelbeater.svg.outlines import areas_of, path_area, settled, united
 from panelbeater.svg.reading import read_svg
 
 __all__ = [
@@ -11,6 +11,7 @@ __all__ = [
     "SvgGroup",
     "SvgShape",
     "areas_of",
+    "path_area",
     "read_svg",
     "settled",
     "silhouette_match",

@@ -12,7 +12,7 @@ from shapely import LineString, MultiPolygon, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from panelbeater.geometry.frames import apply, map_shape
-from panelbeater.svg.paths import Subpath
+from panelbeater.svg.paths import Subpath, read_path
 from panelbeater.terms.arrays import Affines, Points
 from panelbeater.terms.drawing import Shape
 
@@ -220,3 +220,12 @@ def lines_of(
         if not sub.closed and len(points) > 1:
             found.append(tuple((float(x), float(y)) for x, y in points))
     return tuple(found)
+
+
+def path_area(data: str, *, rule: str, diagonal: float) -> Shape:
+    """The area that path data fills by a fill rule, drawing units, as fine as a drawing of
+    this diagonal asks.
+    """
+    fine = Fineness.suited_to(diagonal)
+    subpaths, _ = read_path(data)
+    return filled(rings_of(subpaths, np.eye(3), fine.tolerance), rule, fine.grid)

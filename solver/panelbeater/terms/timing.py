@@ -45,6 +45,8 @@ class ShotOptions:
     budget: float = 1.0
     """Solver effort, deterministic units; 1 suits a first look, more squeezes further."""
     title: str = "untitled"
+    ease: str = "minimum-jerk"
+    """Spacing of the pieces' moves: a name of kinematics.ease.EASES."""
 
     @property
     def first_hold(self) -> int:

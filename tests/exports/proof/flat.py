@@ -28,8 +28,8 @@ VECTOR_BAR, CANVAS_BAR = 0.985, 0.97
 """Likeness a right file reaches; canvas players and videos soften edges."""
 FINER = 2
 """Our raster is painted so much finer and then averaged."""
-NEAR = 80.0
-"""Farthest a channel may be off; colours are 85 apart, so a pixel seldom belongs to two."""
+SAME, NEAR = 12.0, 72.0
+"""How far a channel may be off for the very colour, and from where on it is another."""
 FEWEST_SPOTS = 40
 """A colour seen in fewer pixels than this is all edge and proves nothing."""
 Picture = Floats
@@ -37,17 +37,30 @@ Picture = Floats
 
 
 def colours(n: int) -> list[str]:
-    """`n` colours well apart from each other and from paper, ground and body."""
-    levels = ("00", "55", "aa", "ff")
-    vivid = [
-        f"#{r}{g}{b}"
-        for r, g, b in product(levels, repeat=3)
-        if max(int(c, 16) for c in (r, g, b)) - min(int(c, 16) for c in (r, g, b)) >= 0xAA
-    ]
-    step = 11  # neighbours in the stack should not be neighbours in colour
-    order = [vivid[(k * step) % len(vivid)] for k in range(len(vivid))]
-    assert n <= len(order) == len(set(order))
-    return order[:n]
+    """`n` colours far from each other and from paper and body.
+
+    They lie on the faces of the colour cube: the blend of two, as at an edge, lies inside
+    and so seldom looks like a third.
+    """
+    levels = (0, 85, 170, 255)
+    faces = [c for c in product(levels, repeat=3) if 0 in c or 255 in c]
+    free = np.array(faces, dtype=np.float64)
+    away = np.min([_distance(free, _channels(c)) for c in (PAPER, BODY_FILL)], axis=0)
+    chosen = []
+    for _ in range(n):
+        best = int(away.argmax())
+        chosen.append("#{:02x}{:02x}{:02x}".format(*faces[best]))
+        away = np.minimum(away, _distance(free, free[best]))
+    assert len(set(chosen)) == n, "more pieces than colours that can be told apart"
+    return chosen
+
+
+def _channels(colour: str) -> Floats:
+    return np.array([int(colour[k : k + 2], 16) for k in (1, 3, 5)], dtype=np.float64)
+
+
+def _distance(colours: Floats, other: Floats) -> Floats:
+    return np.asarray(np.linalg.norm(colours - other, axis=-1))
 
 
 def flat_rig(rig: Rig, *, without: str = "") -> Rig:
@@ -133,8 +146,8 @@ class Raster:
             f'<svg xmlns="http://www.w3.org/2000/svg" width="{FINER * self.size[0]}" '
             f'height="{FINER * self.size[1]}"><g transform="scale({FINER}) '
             f"scale({self.zoom[0]} {self.zoom[1]}) "
-            f'translate({-window.x} {-window.y})">{floor}<g fill="{BODY_FILL}" {line}>{body}</g>'
-            f"{art}</g></svg>"
+            f'translate({-window.x} {-window.y})">{floor}'
+            f'<g fill="{BODY_FILL}" {line}>{body}</g>{art}</g></svg>'
         )
         return np.asarray(rasterise(svg).reduce(FINER), dtype=np.float64)
 
@@ -169,10 +182,10 @@ def _packed(picture: Picture) -> Ints:
 
 def _belonging(packed: Ints, palette: Sequence[str]) -> Floats:
     """(n, n_colours), 1 for the very colour down to 0 for one that is NEAR or farther."""
-    known = np.array([[int(c[k : k + 2], 16) for k in (1, 3, 5)] for c in palette])
+    known = np.array([_channels(colour) for colour in palette])
     channels = np.stack([packed >> 16, packed >> 8 & 255, packed & 255], axis=-1)
     away = np.abs(channels[:, None] - known).max(axis=-1)
-    return np.asarray(np.clip(1 - away / NEAR, 0.0, 1.0))
+    return np.asarray(np.clip((NEAR - away) / (NEAR - SAME), 0.0, 1.0))
 
 
 def on_paper(picture: Image.Image) -> Picture:

@@ -49,7 +49,7 @@ from tests.exports.small_rig import small_rig
 
 FLIP = 12
 FRAMES = (0, 6, 11, FLIP, 16, 23)
-WIDTH = 640
+WIDTH = 800
 
 
 def flat_shot() -> tuple[Rig, Sample]:

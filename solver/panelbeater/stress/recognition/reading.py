@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cache
 
@@ -55,6 +55,8 @@ class Reading:
 
 def read_silhouette(mask: Mask) -> dict[str, Reading]:
     """Readings by descriptor; either handedness counts. An empty mask reads as nothing."""
+    if not mask.any():
+        return dict.fromkeys(DESCRIPTORS, Reading("nothing", 0, 0.0))
     cell = fitted(mask)
     return {
         name: _reading(distances(cell))
@@ -104,7 +106,7 @@ def turning_frame(
     return dict(sorted(leans.items())), high
 
 
-def hits_left_out() -> dict[str, dict[str, float]]:
+def hits_left_out(names: Sequence[str] = DESCRIPTORS) -> dict[str, dict[str, float]]:
     """How often each open silhouette finds its own sort among the others, by descriptor.
 
     Sorts: vehicle, person, and the other classes one by one. This is how far to trust it.
@@ -112,9 +114,8 @@ def hits_left_out() -> dict[str, dict[str, float]]:
     shown = open_silhouettes()
     sorts = [_sort(s.kind) for s in shown]
     out: dict[str, dict[str, float]] = {}
-    for name, distances in zip(
-        DESCRIPTORS, (moment_distances, edge_distances), strict=True
-    ):
+    for name in names:
+        distances = DISTANCES[name]
         right: dict[str, list[bool]] = {}
         for at, silhouette in enumerate(shown):
             away = distances(silhouette.mask)

@@ -1,0 +1,131 @@
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from panelbeater.cli import main
+from panelbeater.deliver import deliver
+from panelbeater.errors import DrawingError
+from panelbeater.stress import (
+    Report,
+    compare_plans,
+    comparison_json,
+    open_case,
+    stress_plan,
+    write_comparison,
+    write_report,
+)
+from panelbeater.stress.robust import COLUMNS
+from tests.stress.bench import tractor_plan
+
+pytestmark = pytest.mark.slow
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    out = tmp_path_factory.mktemp("tractor")
+    deliver(tractor_plan(), out)
+    return out
+
+
+@pytest.fixture(scope="module")
+def report(folder: Path) -> Report:
+    return stress_plan(open_case(folder), workers=1)
+
+
+def test_planning_again_from_the_file_gives_the_same_figures(report: Report) -> None:
+    assert report.repeats
+
+
+def test_every_strain_of_the_list_is_put_to_the_design(report: Report) -> None:
+    names = [row.strain.name for row in report.rows]
+    assert names == [
+        "24 frames", "96 frames", "144 frames", "on twos", "on threes", "mirrored",
+        "other proportions", "redrawn 1% off", "redrawn 2% off", "redrawn 3% off",
+    ]  # fmt: skip
+    mirrored = report.rows[5]
+    assert set(mirrored.cells) == set(COLUMNS)
+    assert all(cell.worse_by < 1e-6 for cell in mirrored.cells.values())
+    proportions = report.rows[6].cells["coverage"]
+    assert proportions.low <= proportions.middle <= proportions.high
+
+
+def test_every_piece_is_dropped_once(report: Report) -> None:
+    pieces = [p.id for p in report.case.plan.rig.drawing.pieces]
+    assert sorted(c.piece for c in report.carriers) == sorted(pieces)
+    weights = [c.weight for c in report.carriers]
+    assert weights == sorted(weights, reverse=True)
+
+
+def test_given_advice_was_tried_and_helps(report: Report) -> None:
+    assert all(one.helps and (one.gains or one.mended) for one in report.told(6))
+    assert len(report.told(1)) <= 1
+
+
+def test_the_page_is_one_offline_file_with_the_caution(
+    report: Report, tmp_path: Path
+) -> None:
+    page, values = write_report(report, tmp_path)
+    text = page.read_text(encoding="utf-8")
+    assert "photosensitive epilepsy" in text
+    assert "<script" not in text
+    assert "default-src 'none'" in text
+    assert set(re.findall(r'(?:src|href)="(\w+):', text)) == {"data"}
+    found = json.loads(values.read_text(encoding="utf-8"))
+    assert found["format"] == "panelbeater-stress"
+    assert found["verdict"] == report.case.scores.to_json()
+    assert len(found["strains"]) == len(report.rows)
+
+
+def test_two_processes_give_the_same_bytes_as_one(
+    report: Report, folder: Path, tmp_path: Path
+) -> None:
+    alone = [path.read_bytes() for path in write_report(report, tmp_path / "one")]
+    paired = stress_plan(open_case(folder), workers=2)
+    assert [p.read_bytes() for p in write_report(paired, tmp_path / "two")] == alone
+
+
+def test_a_plan_compared_with_itself_differs_in_nothing(folder: Path) -> None:
+    found = compare_plans([folder, folder])
+    assert not any(d.changed for d in (*found.promises, *found.scores))
+    assert found.lines()[1:] == ["no promise, score or cover differs"]
+
+
+def test_a_changed_cover_shows_in_the_comparison(folder: Path, tmp_path: Path) -> None:
+    from panelbeater.stress.recast import on_limb, other_limbs
+
+    plan = tractor_plan()
+    cover = other_limbs(plan, "plate_00")[0]
+    other = tmp_path / "other"
+    deliver(on_limb(plan, cover), other)
+    found = compare_plans([folder, other])
+    assert found.moved == (("plate_00", ("foot_r", cover.region)),)
+    changed = [d for d in found.scores if d.changed]
+    assert changed
+    page, _ = write_comparison(found, tmp_path / "report")
+    assert "plate_00" in page.read_text(encoding="utf-8")
+    assert comparison_json(found)["covers_changed"] == {
+        "plate_00": ["foot_r", cover.region]
+    }
+
+
+def test_one_plan_is_too_few_to_compare(folder: Path) -> None:
+    with pytest.raises(DrawingError, match="at least two"):
+        compare_plans([folder])
+
+
+def test_the_command_line_prints_the_comparison(folder: Path, tmp_path: Path) -> None:
+    arguments = ["compare", str(folder), str(folder), "-o", str(tmp_path / "c"), "--json"]
+    done = CliRunner().invoke(main, arguments)
+    assert done.exit_code == 0
+    assert json.loads(done.stdout)["format"] == "panelbeater-compare"
+
+
+def test_a_folder_without_a_plan_is_one_clear_line(tmp_path: Path) -> None:
+    done = CliRunner().invoke(main, ["stress", str(tmp_path)])
+    assert done.exit_code == 2
+    assert done.stderr.count("\n") == 1

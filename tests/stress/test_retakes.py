@@ -1,0 +1,164 @@
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from panelbeater.scores import score_shot
+from panelbeater.stress import bodies, handling, recast, retime
+from panelbeater.stress.case import allowances_of, take_of
+from panelbeater.stress.trials import figures_of
+from tests.stress.bench import tractor_case, tractor_plan
+
+
+def test_lingering_adds_just_those_frames_and_slows_just_there() -> None:
+    times = retime.lingering(48, 20, 6)
+    assert len(times) == 54
+    assert (times[0], times[-1]) == (0.0, 47.0)
+    steps = np.diff(times)
+    assert steps.min() > 0
+    assert steps[:11] == pytest.approx(1.0)
+    assert steps[-18:] == pytest.approx(1.0)
+    assert times[int(np.argmin(steps))] == pytest.approx(20, abs=1.5)
+
+
+def test_the_same_clock_gives_the_same_frames() -> None:
+    plan = tractor_plan()
+    again = retime.on_clock(plan, np.arange(48, dtype=np.float64))
+    assert again.sample.stage_from_piece == pytest.approx(
+        plan.sample.stage_from_piece, abs=1e-6
+    )
+
+
+def test_a_held_pose_stands_still_and_then_goes_on() -> None:
+    plan = tractor_plan()
+    held = retime.on_clock(plan, retime.held(48, first=3, last=2))
+    assert held.rig.shot.n_frames == 53
+    places = held.sample.stage_from_piece
+    assert places[:4] == pytest.approx(np.broadcast_to(places[0], (4, *places[0].shape)))
+    assert places[3:51] == pytest.approx(plan.sample.stage_from_piece, abs=1e-6)
+
+
+def test_no_foot_sinks_when_a_passage_is_slowed() -> None:
+    plan = tractor_plan()
+    slow = retime.on_clock(plan, retime.lingering(48, 20, 7))
+    take = take_of(slow, tractor_case().shot)
+    lowest = max(b.outline.bounds[3] for f in take.frames for b in f.bones)
+    assert lowest <= slow.rig.ground + 0.002 * slow.rig.figure.height
+
+
+def test_a_cue_moves_one_piece_and_stops_at_the_edge_of_the_shot() -> None:
+    plan = tractor_plan()
+    before = {t.piece: t for t in plan.rig.tracks}
+    name = min(before, key=lambda n: before[n].end)
+    later = {t.piece: t for t in retime.on_cue(plan, (name,), 2).rig.tracks}
+    assert later[name].start - before[name].start == later[name].end - before[name].end == 2
+    assert all(later[n].start == before[n].start for n in before if n != name)
+    never = {t.piece: t for t in retime.on_cue(plan, (name,), 999).rig.tracks}
+    assert never[name].end == plan.rig.shot.moving.stop
+
+
+def test_on_twos_shows_every_second_drawing_and_the_last() -> None:
+    shot = handling.exposed(tractor_case().shot, 2)
+    first = [frame.pieces[0].outline for frame in shot.frames]
+    assert all(first[k] is first[k + 1] for k in range(0, 46, 2))
+    assert first[-1] is tractor_case().shot.frames[-1].pieces[0].outline
+    assert [frame.frame for frame in shot.frames] == list(range(48))
+
+
+def test_a_flopped_stage_gets_the_same_verdict() -> None:
+    case = tractor_case()
+    allowed = allowances_of(case.plan)
+    found = figures_of(score_shot(handling.flopped_shot(case.shot), allowances=allowed))
+    own = figures_of(case.scores)
+    for name in ("coverage", "own-region coverage", "bundles", "tracking load", "kink"):
+        assert found.values[name] == pytest.approx(own.values[name], rel=1e-6)
+    assert found.kept == own.kept
+
+
+def test_a_redraw_without_error_changes_nothing() -> None:
+    case = tractor_case()
+    rows = handling.telling_rows(48, 12)
+    rng = np.random.default_rng(1)
+    shot = handling.redrawn(case.plan, case.shot, rng, 0.0, rows)
+    assert rows == [0, 12, 24, 36, 46, 47]
+    for at, row in enumerate(rows):
+        here, there = shot.frames[at].pieces[3], case.shot.frames[row].pieces[3]
+        assert here.outline.symmetric_difference(there.outline).area < 1e-6
+    assert [frame.frame for frame in shot.frames] == list(range(6))
+
+
+def test_a_shakier_hand_leaves_larger_gaps() -> None:
+    case = tractor_case()
+    rows = handling.telling_rows(48, 40)
+
+    def strays(error: float) -> float:
+        rng = np.random.default_rng(3)
+        shot = handling.redrawn(case.plan, case.shot, rng, error, rows)
+        return sum(
+            a.outline.symmetric_difference(b.outline).area
+            for a, b in zip(shot.pieces, case.shot.pieces, strict=True)
+        )
+
+    assert 0 < strays(0.01) < 0.6 * strays(0.03)
+
+
+def test_a_piece_at_drawn_size_lies_in_the_same_place() -> None:
+    plan = tractor_plan()
+    cover = plan.assignment.covers[0]
+    again = recast.at_drawn_size(plan, (cover.piece,)).assignment.covers[0]
+    linear = again.stage_from_piece[:2, :2]
+    assert linear @ linear.T == pytest.approx(np.eye(2), abs=1e-12)
+    assert again.stage_from_piece[:2, 2] == pytest.approx(cover.stage_from_piece[:2, 2])
+
+
+def test_a_piece_kept_in_front_is_over_all_others_in_every_frame() -> None:
+    plan = recast.in_front(tractor_plan(), "plate_00")
+    assert (plan.rig.depth[:, 0] == plan.rig.depth.max(axis=1)).all()
+    assert recast.covered_in_vehicle(tractor_plan(), "plate_00") == 0
+    assert recast.covered_in_vehicle(tractor_plan(), "plate_20") > 0.1
+
+
+def test_parts_of_a_split_piece_stay_put_and_ride_their_own_bones() -> None:
+    plan = tractor_plan()
+    at = next(i for i, p in enumerate(plan.rig.drawing.pieces) if p.id == "cab")
+    thigh = next(b for b in plan.rig.figure.bones if b.id == "thigh_l")
+    place = np.array(plan.assignment.covers[at].stage_from_piece)
+    place[:2, 2] = np.asarray(thigh.start) + [0.0, 2.0]
+    covers = list(plan.assignment.covers)
+    covers[at] = replace(covers[at], stage_from_piece=place, region="waist")
+    across = replace(plan, assignment=replace(plan.assignment, covers=tuple(covers)))
+    cut = recast.cut_in_two(across, "cab")
+    assert cut is not None
+    parts = [p for p in cut.rig.drawing.pieces if p.id.startswith("cab.")]
+    regions = {c.region for c in cut.assignment.covers if c.piece.startswith("cab.")}
+    assert len(parts) >= 2
+    assert len(regions) >= 2
+    whole = plan.rig.drawing.pieces[at].outline
+    assert sum(p.outline.area for p in parts) == pytest.approx(whole.area)
+    assert recast.cut_in_two(plan, "wheel_rear") is None
+
+
+def test_another_body_stands_on_the_same_ground_in_the_same_plates() -> None:
+    plan = tractor_plan()
+    other = bodies.another_body(plan, np.random.default_rng(5))
+    figure = other.rig.figure
+    assert figure.silhouette.bounds[3] == pytest.approx(plan.rig.ground)
+    assert figure.height != pytest.approx(plan.rig.figure.height, rel=1e-3)
+    assert [c.scale for c in other.assignment.covers] == [
+        c.scale for c in plan.assignment.covers
+    ]
+    left = next(b for b in figure.bones if b.id == "shank_l")
+    right = next(b for b in figure.bones if b.id == "shank_r")
+    lengths = [np.hypot(*(np.asarray(b.end) - np.asarray(b.start))) for b in (left, right)]
+    assert lengths[0] == pytest.approx(lengths[1])
+
+
+def test_a_take_says_the_same_as_the_written_frames() -> None:
+    case = tractor_case()
+    take = take_of(case.plan, case.shot)
+    for mine, read in zip(take.frames[::9], case.shot.frames[::9], strict=True):
+        assert [p.bone for p in mine.pieces] == [p.bone for p in read.pieces]
+        for a, b in zip(mine.pieces, read.pieces, strict=True):
+            assert a.outline.symmetric_difference(b.outline).area < 1e-6
