@@ -14,6 +14,7 @@ from panelbeater.deliver import captions, flash_json, flash_of, flash_warning, j
 from panelbeater.effort import QUIET, Effort
 from panelbeater.errors import DrawingError
 from panelbeater.exports import (
+    FLASH_CAUTION,
     export_apng,
     export_contact_pdf,
     export_exposure_pdf,
@@ -27,7 +28,6 @@ from panelbeater.exports import (
     export_video,
 )
 from panelbeater.scores import FlashReport
-from panelbeater.scores.flash import CAUTION
 from panelbeater.shot import ShotPlan
 from panelbeater.terms.rig import Rig, Sample
 
@@ -185,6 +185,6 @@ def hand_over(
 def caution_of(flash: FlashReport) -> str:
     """The words that go into every file, where the meter found any flash; else none."""
     if flash.fails:
-        return f"{CAUTION} This shot fails the flash rule of WCAG 2.2 SC 2.3.1."
+        return f"{FLASH_CAUTION} This shot fails the flash rule of WCAG 2.2 SC 2.3.1."
     found = max(flash.general.flashes, flash.red.flashes)
-    return CAUTION if found or not flash.is_spaced else ""
+    return FLASH_CAUTION if found or not flash.is_spaced else ""

@@ -194,3 +194,24 @@ def test_480_vectors_are_neither_missed_nor_falsely_found() -> None:
                     wrong.append((one, other, hertz, share))
     assert n_vectors == 480
     assert wrong == []
+
+
+def test_a_patterned_picture_that_moves_is_not_a_flash() -> None:
+    # Bars one pixel wide, six apart, walk a pixel a frame: every spot turns eight times a
+    # second, but never more than a sixth of any field turns the same way at once.
+    column = np.arange(96)
+    walked = (column[None] + np.arange(48)[:, None]) % 6 == 0  # (n_frames, w)
+    grey = np.where(walked, 0, 255).astype(np.uint8)
+    frames = np.repeat(np.repeat(grey[:, None, :, None], 72, axis=1), 3, axis=3)
+    report = measure_flashes(frames, 24)
+    assert report.general.turns == 0
+    assert report.general.turns_anywhere >= 7
+    assert not report.fails
+
+
+def test_a_flash_of_the_whole_field_fails_whatever_else_moves() -> None:
+    blink = (np.arange(48) // 3) % 2  # 4 Hz at 24 a second
+    grey = np.where(blink, 230, 20).astype(np.uint8)
+    frames = np.broadcast_to(grey[:, None, None, None], (48, 72, 96, 3)).copy()
+    frames[:, ::9] = 128
+    assert measure_flashes(frames, 24).fails

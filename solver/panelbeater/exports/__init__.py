@@ -27,9 +27,11 @@ from panelbeater.exports.rig_svg import export_rig_svg
 from panelbeater.exports.sheet import export_sheet
 from panelbeater.exports.smil_svg import export_smil_svg
 from panelbeater.exports.video import export_video
+from panelbeater.exports.words import FLASH_CAUTION
 
 __all__ = [
     "FIRST_PIECE",
+    "FLASH_CAUTION",
     "Entry",
     "StillCamera",
     "Window",

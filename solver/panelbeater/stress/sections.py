@@ -60,7 +60,7 @@ def promises_and_scores(report: Report) -> str:
     aimed = [s for s in (*scores.layout, *scores.motion) if s.target is not None]
     rows = [_score_row(s) for s in sorted(aimed, key=lambda s: s.on_target)]
     inner = f'<ul class="promises">{chips}</ul>' + html.table(
-        ("score", "value", "", "wanted", ""), rows
+        ("score", "value", "beside it", "wanted", "verdict"), rows, kind="scores"
     )
     return html.section(
         "Promises and scores",

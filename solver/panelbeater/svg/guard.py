@@ -61,10 +61,14 @@ class _Counter:
 
 def _bytes_of(path: Path) -> bytes:
     try:
+        if path.exists() and not path.is_file():  # a pipe would keep us waiting
+            raise DrawingError(f"{path.name}: is no plain file; name an SVG file")
         with path.open("rb") as file:
             content = file.read(MOST_BYTES + 1)
     except OSError as error:
         raise DrawingError(f"{path.name}: cannot be opened ({error.strerror})") from error
+    except ValueError as error:
+        raise DrawingError(f"{path.name!r}: no file can be called that") from error
     if len(content) > MOST_BYTES:
         raise DrawingError(f"{path.name}: larger than 64 MiB; simplify the drawing")
     if not content.strip():
@@ -98,6 +102,10 @@ def open_tree(path: Path) -> etree._Element:
         raise DrawingError(
             f"{path.name}: line {error.lineno}: the file is broken or cut short ({reason})"
         ) from error
+    except (LookupError, ValueError) as error:
+        raise DrawingError(
+            f"{path.name}: line 1: its encoding is not known here; save it as UTF-8"
+        ) from error
     # The parser above accepted it; recovering here only forgives undeclared prefixes.
     reader = etree.XMLParser(
         recover=True,
@@ -106,7 +114,17 @@ def open_tree(path: Path) -> etree._Element:
         huge_tree=False,
         resolve_entities=True,
     )
-    root = etree.fromstring(content, reader)
+    try:
+        root = etree.fromstring(content, reader)
+    except etree.XMLSyntaxError as error:
+        raise DrawingError(f"{path.name}: the file is broken ({error.msg})") from error
+    # What it gave up on would be missing from the drawing without a word.
+    lost = [e for e in reader.error_log if e.domain_name != "NAMESPACE"]
+    if lost:
+        raise DrawingError(
+            f"{path.name}: line {lost[0].line}: too much in one place "
+            f"({lost[0].message.strip()}); simplify the drawing"
+        )
     if root is None or local_name(root) != "svg":
         found = "nothing" if root is None else f"<{local_name(root)}>"
         raise DrawingError(f"{path.name}: is not an SVG drawing (it holds {found})")

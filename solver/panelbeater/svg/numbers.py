@@ -12,9 +12,11 @@ from panelbeater.terms.arrays import Affines
 NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
 _NUMBERS = re.compile(NUMBER)
 _LENGTH = re.compile(
-    rf"\s*({NUMBER})\s*(px|pt|pc|mm|cm|in|em|ex|rem|q|%|)\s*$", re.IGNORECASE
+    rf"({NUMBER})\s*(px|pt|pc|mm|cm|in|em|ex|rem|q|%|)$", re.IGNORECASE
 )
-_TRANSFORM = re.compile(r"([A-Za-z]+)\s*\(([^)]*)\)")
+_LONGEST = 200
+"""Letters of one length; what is longer is no length, and slow to look at."""
+_TRANSFORM = re.compile(r"([A-Za-z]{1,20})\s{0,20}\(([^)]*)\)")
 LARGEST = 1e6
 FONT_SIZE = 16.0
 # CSS Values 3, section 6.2: 96 px to the inch.
@@ -40,17 +42,18 @@ class BadNumberError(ValueError):
 def sane(value: float, written: str) -> float:
     """Hand `value` back when it can be a coordinate: finite, at most 1e6."""
     if not math.isfinite(value) or abs(value) > LARGEST:
-        raise BadNumberError(f"'{written}' is not a usable coordinate (at most 1e6)")
+        raise BadNumberError(f"'{written[:40]}' is not a usable coordinate (at most 1e6)")
     return value
 
 
 def length(text: str, *, whole: float) -> float:
     """A length in user units; `whole` is what 100 % means."""
-    found = _LENGTH.match(text)
+    word = text.strip()
+    found = _LENGTH.match(word) if len(word) <= _LONGEST else None
     if found is None:
-        raise BadNumberError(f"'{text.strip()[:40]}' is not a length")
+        raise BadNumberError(f"'{word[:40]}' is not a length")
     value, unit = float(found[1]), found[2].lower()
-    return sane(value * (whole / 100 if unit == "%" else _UNITS[unit]), text.strip())
+    return sane(value * (whole / 100 if unit == "%" else _UNITS[unit]), word)
 
 
 def numbers(text: str) -> list[float]:

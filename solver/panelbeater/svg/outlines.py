@@ -12,6 +12,8 @@ from shapely import LineString, MultiPolygon, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from panelbeater.geometry.frames import apply, map_shape
+from panelbeater.svg.crossings import MOST_CROSSINGS, crossings
+from panelbeater.svg.numbers import BadNumberError
 from panelbeater.svg.paths import Subpath, read_path
 from panelbeater.terms.arrays import Affines, Points
 from panelbeater.terms.drawing import Shape
@@ -96,6 +98,8 @@ def filled(rings: list[Points], rule: str, grid: float) -> Shape:
         plain = Polygon(rings[0])
         if plain.is_valid:
             return settled(plain, grid)
+    if crossings(rings) > MOST_CROSSINGS:
+        raise BadNumberError("its outline crosses itself without end; simplify it")
     closed = [LineString(np.concatenate([ring, ring[:1]])) for ring in rings]
     lines = shapely.union_all(closed, grid_size=grid)
     faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(lines)))

@@ -61,7 +61,7 @@ def plain_colour(text: str) -> tuple[str, float] | None:
         ) > 3 else 1.0
     try:
         named = ImageColor.getrgb(word)
-    except ValueError:
+    except (ValueError, OverflowError):
         return None
     alpha = named[3] / 255 if len(named) == 4 else 1.0
     return f"#{named[0]:02x}{named[1]:02x}{named[2]:02x}", alpha
@@ -103,6 +103,8 @@ class Shelf:
     size: tuple[float, float]
     """Width and height of the view box: what percentages mean."""
     warnings: list[str] = field(default_factory=list)
+    n_points: int = 0
+    """Points of all paths read so far, copies included."""
     markup: dict[str, str] = field(default_factory=dict)
     paints: dict[str, Paint] = field(default_factory=dict)
 

@@ -12,11 +12,15 @@ from panelbeater.geometry.frames import apply
 from panelbeater.svg.numbers import NUMBER, BadNumberError, sane
 from panelbeater.terms.arrays import Affines, Points
 
-_TOKEN = re.compile(rf"\s*,?\s*(?:([MmZzLlHhVvCcSsQqTtAa])|({NUMBER}))")
-_FLAG = re.compile(r"\s*,?\s*([01])")
+# Possessive blanks: a long run of them is looked at once.
+_TOKEN = re.compile(rf"\s*+,?\s*+(?:([MmZzLlHhVvCcSsQqTtAa])|({NUMBER}))")
+_FLAG = re.compile(r"\s*+,?\s*+([01])")
 _COUNTS = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A": 7, "Z": 0}
 _NOT_NUMBERS = re.compile(r"nan|inf", re.IGNORECASE)
-MOST_SEGMENTS = 1_000_000
+MOST_POINTS = 200_000
+"""Corners of one stroke; a rich drawing has a tenth of them in all its shapes."""
+MOST_LETTERS = 4_000_000
+"""About two seconds of reading; a very rich drawing has a tenth of it in all."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -44,11 +48,14 @@ class Subpath:
 
         Steps per curve by Wang's bound on the second differences, at least four.
         """
-        points = [self.start[None]]
+        points, n_points = [self.start[None]], 1
         at = self.start
         for part in self.parts:
             points.append(part if len(part) == 1 else _flat_cubic(at, part, tolerance))
             at = part[-1]
+            n_points += len(points[-1])
+            if n_points > MOST_POINTS:
+                raise BadNumberError("curves without end; simplify it")
         return np.concatenate(points)
 
 
@@ -129,7 +136,6 @@ class _Pen:
         self.down = False
         self.last_control: Points | None = None
         self.last_kind = "M"
-        self.n_segments = 0
 
     def lift(self, *, closed: bool) -> None:
         if self.down and (self.parts or closed):
@@ -158,9 +164,6 @@ class _Pen:
 
     def _add(self, kind: str, parts: list[Points]) -> None:
         self.parts += parts
-        self.n_segments += len(parts)
-        if self.n_segments > MOST_SEGMENTS:
-            raise BadNumberError(f"more than {MOST_SEGMENTS} path segments; simplify it")
         if kind not in "CSQT":
             self.last_control = None
         if parts:
@@ -196,9 +199,11 @@ def read_path(text: str) -> tuple[list[Subpath], bool]:
     """
     if bad := _NOT_NUMBERS.search(text):
         raise BadNumberError(f"'{bad[0]}' is not a usable coordinate")
+    if len(text) > MOST_LETTERS:
+        raise BadNumberError(f"more than {MOST_LETTERS} letters of path data; simplify it")
     pen, place, letter = _Pen(), 0, ""
-    complete = True
-    while place < len(text.rstrip()):
+    complete, end = True, len(text.rstrip())
+    while place < end:
         found = _TOKEN.match(text, place)
         if found is None or (not letter and (found[1] or "x") not in "Mm"):
             complete = False

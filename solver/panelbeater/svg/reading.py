@@ -27,9 +27,12 @@ from panelbeater.svg.outlines import (
 from panelbeater.svg.paint import Paint, Shelf
 from panelbeater.svg.paths import written
 from panelbeater.svg.places import FoundShape
-from panelbeater.svg.styles import read_rules
+from panelbeater.svg.styles import read_rules, sheet_work
 from panelbeater.svg.walk import Walker
 from panelbeater.terms.drawing import Shape
+
+MOST_SHEET_WORK = 2_000_000
+"""About two seconds; a drawing with 50 rules and 2000 shapes takes a quarter of it."""
 
 
 def read_svg(path: Path) -> SvgDrawing:
@@ -46,8 +49,19 @@ def read_svg(path: Path) -> SvgDrawing:
         raise DrawingError(
             f"{path.name}: line {root.sourceline}: <svg>: {error}"
         ) from error
-    walker = Walker(path.name, Shelf(_by_id(root), read_rules(root), size))
-    walker.root(root, size)
+    rules = read_rules(root)
+    if sheet_work(root, rules) > MOST_SHEET_WORK:
+        raise DrawingError(
+            f"{path.name}: its style sheet holds {len(rules)} rules for too many elements; "
+            "save as plain SVG, with the style in the shapes"
+        )
+    walker = Walker(path.name, Shelf(_by_id(root), rules, size))
+    try:
+        walker.root(root, size)
+    except RecursionError:
+        raise DrawingError(
+            f"{path.name}: copies and clips are nested too deep; expand some"
+        ) from None
     view_box, fineness = _page(root, box, size, walker.shapes)
     builder = _Builder(walker.shelf, fineness)
     shapes = []

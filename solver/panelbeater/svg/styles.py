@@ -33,8 +33,7 @@ OWN = (
     "vector-effect",
 )  # fmt: skip
 _NAMES = frozenset((*INITIAL, *OWN))
-_COMMENT = re.compile(r"/\*.*?\*/|<!--|-->", re.DOTALL)
-_RULE = re.compile(r"([^{}]+)\{([^{}]*)\}")
+_COMMENT = re.compile(r"/\*.*?(?:\*/|\Z)|<!--|-->", re.DOTALL)
 _STEP = re.compile(r"(\*|[\w-]+)?((?:[.#][\w-]+)*)$")
 
 
@@ -119,14 +118,24 @@ def read_rules(root: etree._Element) -> tuple[Rule, ...]:
     for element in root.iter():
         if local_name(element) != "style":
             continue
-        for selectors, body in _RULE.findall(
-            _COMMENT.sub("", "".join(map(str, element.itertext())))
-        ):
-            for selector in selectors.split(","):
+        text = _COMMENT.sub("", "".join(map(str, element.itertext())))
+        for block in text.split("}")[:-1]:
+            selectors, _, body = block.rpartition("{")
+            for selector in selectors.rpartition("{")[2].split(","):
                 steps = _steps(selector.strip())
                 if steps is not None:
                     rules.append(Rule(steps, _declared(body)))
     return tuple(sorted(rules, key=lambda rule: rule.weight))
+
+
+def sheet_work(root: etree._Element, rules: tuple[Rule, ...]) -> int:
+    """How many times a selector is held against an element when all are looked up."""
+    n_climbing = sum(len(rule.steps) > 1 for rule in rules)
+    work, level = 0, 0
+    for event, _ in etree.iterwalk(root, events=("start", "end")):
+        level += 1 if event == "start" else -1
+        work += len(rules) + n_climbing * level if event == "start" else 0
+    return work
 
 
 def declarations(element: etree._Element, rules: tuple[Rule, ...]) -> dict[str, str]:

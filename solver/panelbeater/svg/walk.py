@@ -29,12 +29,16 @@ from panelbeater.svg.numbers import (
     transform,
 )
 from panelbeater.svg.paint import Shelf, href, reference
-from panelbeater.svg.paths import rectangle
+from panelbeater.svg.paths import MOST_POINTS, rectangle
 from panelbeater.svg.places import FoundShape, Place
 from panelbeater.svg.styles import INITIAL, declarations, inherited
 from panelbeater.terms.arrays import Affines, Points
 
 MOST_COPIES = 10_000
+MOST_SHAPES = 5_000
+"""Reading takes a millisecond a shape; a cut-out animator moves a hundred or two."""
+_LARGEST_ZOOM = 1e9
+"""Far beyond any drawing, and far from where products of transforms overflow."""
 _GROUPS = ("g", "a", "svg", "switch", "use")
 _UNREAD = {
     "text": "text is left out: convert text to outlines in the drawing program",
@@ -64,7 +68,7 @@ class Walker:
 
     def complain(self, element: etree._Element, text: str) -> DrawingError:
         """An error that names the file, the element and its line."""
-        name = element.get("id")
+        name = " ".join((element.get("id") or "").split())[:60]
         called = f" '{name}'" if name else ""
         return DrawingError(
             f"{self.source}: line {element.sourceline}: "
@@ -110,9 +114,12 @@ class Walker:
         for name, text in _IGNORED.items():
             if own.get(name, "none") != "none":
                 self.shelf.warn(text)
+        matrix = place.matrix @ self._own_matrix(element, own, place)
+        if not np.abs(matrix).max() <= _LARGEST_ZOOM:
+            raise self.complain(element, "its transforms reach beyond 1e6; undo some")
         inner = replace(
             place,
-            matrix=place.matrix @ self._own_matrix(element, own, place),
+            matrix=matrix,
             style=style,
             opacity=place.opacity * ratio(own.get("opacity", "1")),
             hidden=place.hidden or own.get("display") == "none",
@@ -129,7 +136,7 @@ class Walker:
     ) -> Affines:
         matrix = transform(own.get("transform"))
         origin = own.get("transform-origin")
-        if origin is None:
+        if not origin:
             return matrix
         words = [
             {"left": "0%", "top": "0%", "center": "50%"}.get(w, w) for w in origin.split()
@@ -225,6 +232,13 @@ class Walker:
             return
         label, own_id = editor_label(element), element.get("id")
         labels = (*place.labels, *(text for text in (own_id, label) if text))
+        self.shelf.n_points += sum(len(sub.parts) + 1 for sub in subpaths)
+        if self.shelf.n_points > MOST_POINTS:
+            raise self.complain(element, f"more than {MOST_POINTS} points; simplify some")
+        if len(self.shapes) >= MOST_SHAPES:
+            raise self.complain(
+                element, f"more than {MOST_SHAPES} shapes; unite or delete some"
+            )
         self.shapes.append(
             FoundShape(element, tuple(subpaths), place, labels, label or own_id or "")
         )

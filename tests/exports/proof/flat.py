@@ -111,6 +111,11 @@ class Raster:
         zoom = (width / window.width, height / window.height)
         return cls(rig, sample, zoom, (width, height))
 
+    def halved(self) -> Raster:
+        """For a picture that is averaged down to half its size."""
+        zoom = (self.zoom[0] / 2, self.zoom[1] / 2)
+        return replace(self, zoom=zoom, size=(self.size[0] // 2, self.size[1] // 2))
+
     @property
     def window(self) -> Window:
         return stage_window(self.rig, self.sample)
@@ -193,6 +198,16 @@ def on_paper(picture: Image.Image) -> Picture:
     paper = Image.new("RGBA", picture.size, PAPER)
     paper.alpha_composite(picture.convert("RGBA"))
     return np.asarray(paper.convert("RGB"), dtype=np.float64)
+
+
+def halved(picture: Picture) -> Picture:
+    """Averaged down, so that half colours of a video and rounded places weigh less."""
+    return np.asarray(
+        Image.fromarray(picture.astype(np.uint8))
+        .crop((0, 0, picture.shape[1] // 2 * 2, picture.shape[0] // 2 * 2))
+        .reduce(2),
+        dtype=np.float64,
+    )
 
 
 def prove(

@@ -17,7 +17,7 @@ from PIL import Image
 from playwright.sync_api import Browser, Page, Route
 
 from panelbeater.exports.compose import PAPER
-from tests.exports.proof.flat import Picture, Raster, on_paper
+from tests.exports.proof.flat import Picture, Raster, halved, on_paper
 
 TOP = Path(__file__).parents[3]
 NODE_MODULES = TOP / "node_modules"
@@ -49,7 +49,7 @@ def svg_player(
     browser: Browser, path: Path, raster: Raster
 ) -> tuple[Page, Callable[[int], Picture]]:
     """An animated SVG in the browser, stopped at any frame."""
-    page = _page(browser, raster)
+    page = _page(browser, raster.size, density=2)  # it rounds places to whole pixels
     page.goto(path.as_uri())
     page.evaluate(
         """([w, h]) => {
@@ -70,7 +70,7 @@ def svg_player(
             }""",
             frame / raster.rig.shot.fps + JUST_AFTER_S,
         )
-        return shot_of(page, raster.size)
+        return halved(shot_of(page, raster.size))
 
     return page, shown
 
@@ -79,7 +79,7 @@ def lottie_web_player(
     browser: Browser, path: Path, raster: Raster, renderer: str
 ) -> tuple[Page, Callable[[int], Picture]]:
     """lottie-web in the browser, painting by `renderer` ("svg" or "canvas")."""
-    page = _page(browser, raster)
+    page = _page(browser, raster.size)
     page.set_content(
         f'<body style="margin:0;background:{PAPER}"><div id="stage" style="'
         f'width:{raster.size[0]}px;height:{raster.size[1]}px"></div></body>'
@@ -152,7 +152,7 @@ def gltf_player(
     browser: Browser, path: Path, raster: Raster, figure_height: float
 ) -> tuple[Page, Callable[[int], Picture]]:
     """three.js in the browser, looking straight at the stage."""
-    page = _page(browser, raster)
+    page = _page(browser, raster.size)
 
     def answer(route: Route) -> None:
         asked = route.request.url.removeprefix("http://player.test/")
@@ -231,9 +231,10 @@ def gltf_report(path: Path) -> dict[str, Any]:
     return report
 
 
-def _page(browser: Browser, raster: Raster) -> Page:
-    width, height = raster.size
-    page: Page = browser.new_page(viewport={"width": width, "height": height})
+def _page(browser: Browser, size: tuple[int, int], density: int = 1) -> Page:
+    page: Page = browser.new_page(
+        viewport={"width": size[0], "height": size[1]}, device_scale_factor=density
+    )
     return page
 
 

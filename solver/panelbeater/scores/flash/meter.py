@@ -11,7 +11,7 @@ import numpy as np
 from panelbeater.errors import DrawingError
 from panelbeater.scores.arrays import Flags
 from panelbeater.scores.flash.colour import Picture, linear
-from panelbeater.scores.flash.field import WHOLE_SCREEN, flashes_over_area
+from panelbeater.scores.flash.field import WHOLE_SCREEN, flashes_over_area, together
 from panelbeater.scores.flash.transitions import GeneralTurns, RedTurns, Turns8
 from panelbeater.terms.arrays import Ints
 
@@ -77,8 +77,10 @@ def measure_flashes(
 ) -> FlashReport:
     """Count general and red flashes as WCAG 2.2 SC 2.3.1 defines them.
 
-    Transitions are counted per spot in every span of one second; the count that matters is
-    the largest one that more than a quarter of some 10-degree field reaches together.
+    Transitions are counted per spot in every span of one second, those only that happen
+    concurrently (the same way in one frame) over more than a quarter of some 10-degree
+    field; the count that matters is the largest one that such an area reaches. A patterned
+    picture that moves changes many spots one after another, which is not a flash.
 
     Parameters
     ----------
@@ -112,17 +114,25 @@ class _Tally:
     ) -> None:
         self._field = field
         self._second = second
-        self._recent: deque[Turns8] = deque()
+        self._recent: deque[tuple[Flags, Flags]] = deque()
         self._now: Ints = np.zeros(size, dtype=np.int64)
+        self._spots: Ints = np.zeros(size, dtype=np.int64)
         self._leading: Ints = np.full((2, *size), -1, dtype=np.int64)
         self._turns = self._anywhere = self._worst_start = self._closest = 0
 
     def add(self, at: int, turned: Turns8) -> None:
-        self._recent.append(turned)
-        self._now += turned != 0
+        # Concurrent: the same way, over area, in the same frame.
+        counted = together(np.asarray(turned > 0), self._field)
+        counted |= together(np.asarray(turned < 0), self._field)
+        anywhere = np.asarray(turned != 0)
+        self._recent.append((counted, anywhere))
+        self._now += counted
+        self._spots += anywhere
         if len(self._recent) > self._second:
-            self._now -= self._recent.popleft() != 0
-        self._anywhere = max(self._anywhere, int(self._now.max()))
+            old, old_anywhere = self._recent.popleft()
+            self._now -= old
+            self._spots -= old_anywhere
+        self._anywhere = max(self._anywhere, int(self._spots.max()))
         while self._anywhere > self._turns and flashes_over_area(
             self._now > self._turns, self._field
         ):

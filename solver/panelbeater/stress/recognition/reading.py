@@ -58,12 +58,7 @@ def read_silhouette(mask: Mask) -> dict[str, Reading]:
     if not mask.any():
         return dict.fromkeys(DESCRIPTORS, Reading("nothing", 0, 0.0))
     cell = fitted(mask)
-    return {
-        name: _reading(distances(cell))
-        for name, distances in zip(
-            DESCRIPTORS, (moment_distances, edge_distances), strict=True
-        )
-    }
+    return {name: _reading(DISTANCES[name](cell)) for name in DESCRIPTORS}
 
 
 def moment_distances(cell: Mask) -> Floats:
@@ -83,6 +78,11 @@ def edge_distances(cell: Mask) -> Floats:
     asked = shape_contexts(points)
     both = [context_distances(c, known) for c in (asked, flopped_contexts(asked))]
     return np.asarray(np.minimum(*both), dtype=np.float64)
+
+
+DISTANCES: dict[str, Callable[[Mask], Floats]] = dict(
+    zip(DESCRIPTORS, (moment_distances, edge_distances), strict=True)
+)
 
 
 def turning_frame(

@@ -1,0 +1,58 @@
+"""The report page under axe-core, as the preview page is: contrast, names, structure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser
+
+from panelbeater.stress import stress_plan, write_report
+from tests.exports.pages import opened_browser, settle
+from tests.exports.test_page_axe import PACKAGE, TAGS
+from tests.exports.test_page_axe import pytestmark as where_axe_is
+from tests.stress.bench import tractor_case
+
+pytestmark = [*where_axe_is, pytest.mark.slow]
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    with opened_browser() as browser:
+        yield browser
+
+
+@pytest.fixture(scope="module")
+def page_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    out = tmp_path_factory.mktemp("report")
+    return write_report(stress_plan(tractor_case(), workers=2), out)[0]
+
+
+@pytest.mark.parametrize("width", [390, 1440])
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_axe_finds_nothing_in_the_report(
+    browser: Browser, page_file: Path, width: int, scheme: str
+) -> None:
+    page = browser.new_page(
+        viewport={"width": width, "height": 900},
+        color_scheme="dark" if scheme == "dark" else "light",
+        bypass_csp=True,  # the page runs no script at all: axe is put in
+    )
+    asked: list[str] = []
+    page.on("request", lambda request: asked.append(request.url))
+    page.goto(page_file.as_uri())
+    for fold in page.locator("details").all():
+        fold.evaluate("node => { node.open = true; }")
+    settle(page)
+    assert [url for url in asked if not url.startswith(("file:", "data:"))] == []
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    page.add_script_tag(path=PACKAGE / "axe.min.js")
+    found = page.evaluate("tags => axe.run({runOnly: tags})", TAGS)
+    assert len(found["passes"]) > 10
+    assert [
+        (fault["id"], node["html"][:120], node["failureSummary"])
+        for fault in found["violations"]
+        for node in fault["nodes"]
+    ] == []
+    page.close()
