@@ -18,8 +18,8 @@ from pathlib import Path
 from panelbeater.stress import open_case, stress_plan, write_report
 
 COLUMNS = (
-    "plan", "pieces", "frames", "reads vehicle", "turns at", "reads person", "ideas", "help",
-    "best gain", "worst view", "seconds", "processor s", "MiB",
+    "plan", "pieces", "frames", "reads vehicle", "turns at", "reads person", "ideas",
+    "help", "best gain", "worst view", "seconds", "processor s", "MiB",
 )  # fmt: skip
 
 

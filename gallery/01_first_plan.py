@@ -1,7 +1,7 @@
 """First plan: the crane lorry gets up as the dock hand, with nothing said about how."""
 
-from PIL import Image
 from pictures import budget, flashes_in, folder_of, keep
+from PIL import Image
 
 import panelbeater
 from panelbeater.exports import export_moving_picture

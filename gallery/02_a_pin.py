@@ -8,7 +8,6 @@ WHEELS = {"front_wheel": "upper_arm_l", "rear_wheel_1": "upper_arm_r"}
 
 folder = folder_of(__file__)
 vehicle, figure = panelbeater.demo_drawings()
-pictures = []
 for pins in ({}, WHEELS):
     shot = panelbeater.plan(vehicle, figure, pins=pins, frames=24, budget=budget())
     covers = {cover.piece: cover.region for cover in shot.assignment.covers}
@@ -18,5 +17,4 @@ for pins in ({}, WHEELS):
     camera = camera_on(shot)
     robot = camera.picture(shot.rig.shot.n_frames - 1, 440)
     shining = camera.picture(shot.rig.shot.n_frames - 1, 440, lit)
-    pictures.append(shining if not pins else robot)
     keep(side_by_side(robot, shining), folder / f"{'pinned' if pins else 'free'}.png")

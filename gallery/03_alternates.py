@@ -1,7 +1,7 @@
 """Alternates: the tow tractor offers four different layouts of one rigger."""
 
-from PIL import Image
 from pictures import DEMO, budget, folder_of, keep
+from PIL import Image
 
 from panelbeater.offer import offer_alternates
 from panelbeater.shot import Request

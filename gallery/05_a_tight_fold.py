@@ -21,13 +21,14 @@ pictures = []
 for frame in (0, rig.shot.n_frames - 1):
     # With nothing lit, the pieces lie behind a veil; the body goes on top, limb by limb.
     still = camera.picture(frame, 440 * SHARP, [])
-    pen, window, scale = ImageDraw.Draw(still), camera.window, 440 * SHARP
+    pen, window = ImageDraw.Draw(still), camera.window
+    scale = still.width / window.width
     for bone, shape in zip(
         rig.figure.bones, bone_outlines(rig, sample, frame), strict=True
     ):
         for part in getattr(shape, "geoms", [shape]):
             ring = [
-                ((x - window.x) * scale / window.width, (y - window.y) * scale / window.width)
+                ((x - window.x) * scale, (y - window.y) * scale)
                 for x, y in part.exterior.coords
             ]
             pen.polygon(ring, fill=LIMBS.get(bone.controller, TRUNK))

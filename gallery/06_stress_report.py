@@ -12,4 +12,4 @@ out = shot.write(folder / "out")
 # On the command line: panelbeater stress out
 report = stress_plan(open_case(out), workers=1)
 page, _ = write_report(report, out)
-photograph(page, folder / "report.png", height=1150)
+photograph(page, folder / "report.png", height=1330)

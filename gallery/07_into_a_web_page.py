@@ -18,7 +18,7 @@ Play or stop</button>
 
 folder = folder_of(__file__)
 launch, dock_hand = DEMO / "pilot_launch.svg", DEMO / "dock_hand.svg"
-# Twelve frames a second: at full speed light and dark change too often in one second.
+# Twelve frames a second: half the pace of film, for a picture that loops beside text.
 shot = panelbeater.plan(launch, dock_hand, frames=60, fps=12, budget=budget())
 out = shot.write(folder / "out")
 

@@ -62,14 +62,13 @@ def keep(picture: Image.Image, path: Path, *, width: int = 900, colours: int = 9
 
 def flashes_in(path: Path) -> int:
     """Most flashes in any one second of a moving picture with even steps, as it plays."""
+    stills, steps_ms = [], []
     with Image.open(path) as picture:
-        picture.seek(1)  # the first and the last still are held longer
-        rate = 1000 / picture.info["duration"]
         small = (160, round(160 * picture.height / picture.width))
-        stills = [
-            np.asarray(still.convert("RGB").resize(small))
-            for still in ImageSequence.Iterator(picture)
-        ]
+        for still in ImageSequence.Iterator(picture):  # in one pass: it cannot go back
+            stills.append(np.asarray(still.convert("RGB").resize(small)))
+            steps_ms.append(still.info["duration"])
+    rate = 1000 / steps_ms[1]  # the first and the last still are held longer
     flash = measure_flashes(np.stack(stills), rate)
     return max(flash.general.flashes, flash.red.flashes)
 
@@ -86,4 +85,4 @@ def photograph(page: Path, path: Path, *, click: str = "", height: int = 800) ->
         view.screenshot(path=path)
         browser.close()
     with Image.open(path) as shown:
-        keep(shown, path)
+        keep(shown, path, colours=128)

@@ -22,6 +22,10 @@ from panelbeater.unfold import read_pose
 Ease = Literal["minimum-jerk", "linear", "ease", "ease-in", "ease-out", "ease-in-out"]
 
 
+_MOST_BYTES = 2**20
+_MOST_PROBLEMS = 50
+
+
 class Brief(BaseModel):
     """The file as written; paths are relative to the brief itself."""
 
@@ -36,8 +40,8 @@ class Brief(BaseModel):
     exposure: int = Field(1, ge=1, le=4)
     ease: Ease = "minimum-jerk"
     seed: int = Field(1, ge=0, le=2**31 - 1)
-    budget: float = Field(1.0, gt=0, le=1000)
-    figure_height: float | None = Field(None, gt=0)
+    budget: float = Field(1.0, gt=0, le=1000, allow_inf_nan=False)
+    figure_height: float | None = Field(None, gt=0, le=1e6)
     poses: list[str] = Field(default_factory=list)
     pin: dict[str, str] = Field(default_factory=dict)
     ban: dict[str, list[str]] = Field(default_factory=dict)
@@ -49,24 +53,22 @@ def read_brief(path: Path) -> Request:
 
     Raises DrawingError with one line per problem: file, line number, key, what to do.
     """
+    text = _text_of(path)
     try:
-        text = path.read_text(encoding="utf-8")
         brief = Brief.model_validate(tomllib.loads(text))
-    except OSError as error:
-        raise DrawingError(f"{path}: cannot read this brief: {error.strerror}") from None
-    except UnicodeDecodeError:
-        raise DrawingError(
-            f"{path}: not a UTF-8 text file; save the brief as plain text"
-        ) from None
     except tomllib.TOMLDecodeError as error:
         found = re.search(r"(.*) \(at line (\d+), column \d+\)", str(error))
         what, line = found.groups() if found else (str(error), "end")
         raise DrawingError(f"{path.name}:{line}: not valid TOML: {what}") from None
     except ValidationError as error:
         lines = [
-            _problem(path, text, e["loc"], e["type"], e["msg"]) for e in error.errors()
+            _problem(path, text, e["loc"], e["type"], e["msg"])
+            for e in error.errors()[:_MOST_PROBLEMS]
         ]
         raise DrawingError("\n".join(lines)) from None
+    except (ValueError, RecursionError) as error:
+        reason = "nested too deep" if isinstance(error, RecursionError) else str(error)
+        raise DrawingError(f"{path.name}: not a brief: {_plain(reason)}") from None
     _check_wishes(path, text, brief)
     limits = _changed_limits(path, text, brief)
     here = path.parent
@@ -90,10 +92,36 @@ def read_brief(path: Path) -> Request:
     )
 
 
+def _text_of(path: Path) -> str:
+    try:
+        if path.exists() and not path.is_file():  # a pipe would keep us waiting
+            raise DrawingError(f"{path}: is no plain file; name a brief")
+        with path.open("rb") as file:
+            content = file.read(_MOST_BYTES + 1)
+        text = content.decode("utf-8-sig")
+    except OSError as error:
+        raise DrawingError(f"{path}: cannot read this brief: {error.strerror}") from None
+    except UnicodeDecodeError:
+        raise DrawingError(
+            f"{path}: not a UTF-8 text file; save the brief as plain text"
+        ) from None
+    except ValueError:
+        raise DrawingError(f"{str(path)!r}: no file can be called that") from None
+    if len(content) > _MOST_BYTES:
+        raise DrawingError(f"{path}: larger than 1 MiB; this is no brief")
+    return text
+
+
+def _plain(text: str, longest: int = 200) -> str:
+    """Text from a stranger, fit for one line of a message."""
+    word = "".join(c if c.isprintable() else " " for c in text)
+    return word if len(word) <= longest else f"{word[: longest - 3]}..."
+
+
 def _problem(
     path: Path, text: str, where: tuple[int | str, ...], kind: str, message: str
 ) -> str:
-    key = ".".join(str(part) for part in where)
+    key = _plain(".".join(str(part) for part in where), 60)
     line = _line_of(text, [str(part) for part in where])
     place = f"{path.name}:{line}" if line else path.name
     if kind == "extra_forbidden":

@@ -24,6 +24,8 @@ FORMATS = (
     "exposure-pdf", "layers",
 )  # fmt: skip
 """What `export --to` takes; spelt out here so that help need not load the room."""
+_MOST_LINES = 50
+_WIDEST_LINE = 1000
 CAUTION = "Fast cuts and flashing can trigger seizures: look at the preview with care."
 
 
@@ -397,11 +399,32 @@ def _errors_in_one_line() -> Iterator[None]:
     try:
         yield
     except PanelbeaterError as error:
-        click.echo(f"panelbeater: {error}", err=True)
+        _complain(str(error))
         raise SystemExit(error.exit_status) from None
+    except OSError as error:
+        where = error.filename or "a file"
+        _complain(
+            f"{where}: {error.strerror or error}; nothing half-written is left, "
+            "make room or choose another folder with -o"
+        )
+        raise SystemExit(2) from None
+    except MemoryError:
+        _complain("the drawings need more memory than there is; simplify them")
+        raise SystemExit(2) from None
     except KeyboardInterrupt:
         click.echo("panelbeater: abandoned; nothing was written", err=True)
         raise SystemExit(130) from None
+
+
+def _complain(text: str) -> None:
+    """One line a problem; what strangers wrote cannot steer the terminal or fill it."""
+    lines = text.splitlines()
+    for at, line in enumerate(lines[:_MOST_LINES]):
+        shown = "".join(c if c.isprintable() else " " for c in line)
+        shown = shown if len(shown) <= _WIDEST_LINE else f"{shown[:_WIDEST_LINE]}..."
+        click.echo(f"{'panelbeater: ' if at == 0 else ''}{shown}", err=True)
+    if len(lines) > _MOST_LINES:
+        click.echo(f"... and {len(lines) - _MOST_LINES} more like these", err=True)
 
 
 def _say(text: str) -> None:

@@ -29,7 +29,7 @@ cab = "head"
 roof = ["hand_l", "hand_r"]
 
 [limits]
-clash_area = 0.001
+clash = 0.001
 """
 PIECES = """\
 piece,kind,signature,mirror,pin,ban,scale_min,scale_max,dip_min,stretch_max,cut

@@ -68,11 +68,11 @@ class AssignmentOptions:
     """For a mirror pair on mirror regions."""
     region_minimum: float = 0.6
     """Own-region cover below this is charged twice."""
-    gap_limit: float = 0.005
+    gap_limit: float = 0.01
     """Proven within this of the best over the pool is good enough: refinement moves more.
     """
-    n_nodes: int = 400
+    n_nodes: int = 60
     """Branching nodes HiGHS may open before CP-SAT takes over."""
-    deterministic_time: float = 6.0
+    deterministic_time: float = 2.0
     """CP-SAT effort at budget 1, in the solver's deterministic seconds."""
     habits: dict[Kind, dict[str, float]] = field(default_factory=lambda: HABITS)

@@ -16,7 +16,7 @@ from scipy.optimize import Bounds, LinearConstraint, OptimizeResult, milp
 from scipy.sparse import csr_array
 
 from panelbeater.effort import QUIET, Effort
-from panelbeater.terms.arrays import Floats
+from panelbeater.terms.arrays import Floats, Ints
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -29,6 +29,8 @@ class Rows:
     high: Floats
     lower: Floats
     upper: Floats
+    whole: Ints
+    """(n_variables,), 1 where a variable must be whole; the others follow from those."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -41,8 +43,11 @@ class RowsAnswer:
     feasible: bool
 
 
-def rows_of(model: cp_model.CpModel) -> Rows:
+def rows_of(model: cp_model.CpModel, n_decisions: int) -> Rows:
     """Read linear, exactly-one and at-most-one constraints off a CP-SAT model.
+
+    Only the first n_decisions variables must be whole. What the rules add (covered cells,
+    shortfalls, bonuses) is whole by itself in a best answer, and far cheaper when free.
 
     Raises ValueError on any other constraint: the rules are kept linear on purpose.
     """
@@ -84,7 +89,9 @@ def rows_of(model: cp_model.CpModel) -> Rows:
     at = np.array([(r, v) for r, v, _ in entries], dtype=np.int64).reshape(-1, 2)
     values = np.array([c for _, _, c in entries])
     matrix = csr_array((values, (at[:, 0], at[:, 1])), shape=(len(low), n))
-    return Rows(worth, matrix, np.array(low), np.array(high), domains[:, 0], domains[:, 1])
+    whole = (np.arange(n) < n_decisions).astype(np.int64)
+    ends = (domains[:, 0], domains[:, 1])
+    return Rows(worth, matrix, np.array(low), np.array(high), *ends, whole)
 
 
 def solve_rows(
@@ -96,7 +103,7 @@ def solve_rows(
         milp,
         -rows.worth,
         constraints=[limits],
-        integrality=np.ones(len(rows.worth), dtype=np.int64),
+        integrality=rows.whole,
         bounds=Bounds(rows.lower, rows.upper),
         options={"mip_rel_gap": gap, "node_limit": n_nodes},
     )

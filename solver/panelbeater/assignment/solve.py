@@ -65,7 +65,7 @@ def choose(
         differ_from(model, table, case, layout, n_different)
     options = case.options
     rival = solve_rows(
-        rows_of(model), gap=options.gap_limit, n_nodes=options.n_nodes, effort=effort
+        rows_of(model, len(table.chosen)), gap=options.gap_limit, n_nodes=options.n_nodes, effort=effort
     )
     first = greedy(case)
     if not rival.feasible:

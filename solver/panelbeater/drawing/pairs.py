@@ -6,8 +6,10 @@ import re
 from itertools import combinations
 
 import numpy as np
-from shapely import affinity
+import shapely
 
+from panelbeater.geometry.overlay import shared_areas
+from panelbeater.terms.arrays import Floats, Points
 from panelbeater.terms.drawing import Kind, Shape
 
 ALIKE = 0.85
@@ -25,17 +27,24 @@ _PLACES = (
 )  # fmt: skip
 
 
-def likeness(a: Shape, b: Shape) -> float:
-    """IoU of two outlines laid on one centre, the second flipped where that is better."""
-    middle = a.centroid
-    best = 0.0
-    for flip in (1.0, -1.0):
-        turned = affinity.scale(b, flip, 1.0, origin="centroid")
-        centre = turned.centroid
-        laid = affinity.translate(turned, middle.x - centre.x, middle.y - centre.y)
-        shared = a.intersection(laid).area
-        best = max(best, shared / (a.area + laid.area - shared))
-    return best
+def likenesses(outlines: list[Shape], pairs: list[tuple[int, int]]) -> Floats:
+    """(n_pairs,), IoU of two outlines laid on one centre, the second flipped where that is
+    better.
+    """
+    centred = [shapely.transform(o, lambda xy, o=o: xy - _centre(o)) for o in outlines]
+    flipped = [shapely.transform(o, lambda xy: xy * (-1.0, 1.0)) for o in centred]
+    plain, turned = np.array(centred, dtype=object), np.array(flipped, dtype=object)
+    one, other = np.array(pairs, dtype=np.int64).reshape(-1, 2).T
+    common = np.maximum(
+        shared_areas(plain[one], plain[other]), shared_areas(plain[one], turned[other])
+    )
+    areas = shapely.area(plain)
+    ratio: Floats = common / (areas[one] + areas[other] - common)
+    return ratio
+
+
+def _centre(outline: Shape) -> Points:
+    return np.array([outline.centroid.x, outline.centroid.y])
 
 
 def _stem(name: str) -> str:
@@ -59,6 +68,7 @@ def mirror_pairs(
     stems = [_stem(name) for name in names]
     floor = np.array([ALIKE, SAME_BOX, SAME_BOX])
     large = sorted(range(len(kinds)), key=lambda k: (-areas[k], k))[:MOST_PAIRED]
+    alike: list[tuple[int, int]] = []
     for i, j in combinations(sorted(large), 2):
         # Outlines that overlap that much have areas and boxes alike: skip the rest early.
         if kinds[i] != "wheel" and stems[i] != stems[j]:
@@ -67,7 +77,9 @@ def mirror_pairs(
             continue
         if np.any(sizes[j] < sizes[i] * floor):
             continue
-        score = likeness(outlines[i], outlines[j])
+        alike.append((i, j))
+    for (i, j), found in zip(alike, likenesses(outlines, alike), strict=True):
+        score = float(found)
         if score > ALIKE:
             # Rounded, so that equal wheels pair by place and not by the last bit.
             scores[i].append((round(score, 2), j))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import difflib
 import io
+import os
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -36,7 +37,8 @@ class Problems:
 
     def add(self, row: Row, text: str) -> None:
         """Note one problem of one row."""
-        self.lines.append((row.line, f"{self.name}: line {row.line}: {row.piece}: {text}"))
+        line = f"{self.name}: line {row.line}: {plain(row.piece)}: {plain(text, 400)}"
+        self.lines.append((row.line, line))
 
     def raise_any(self) -> None:
         """Raise DrawingError with all problems, if there are any."""
@@ -64,16 +66,26 @@ def write_piece_list(drawing: Drawing, path: Path) -> None:
             f"{allowed.stretch_max:.12g}",
             "no" if piece.kind in ("wheel", "lamp") else "yes",
         ])  # fmt: skip
-    path.write_text(text.getvalue(), encoding="utf-8")
+    # A neighbour first, then swapped in: a broken run never leaves half a list.
+    part = path.with_name(f".{path.name}.{os.getpid()}.part")
+    try:
+        part.write_text(text.getvalue(), encoding="utf-8")
+        os.replace(part, path)
+    finally:
+        part.unlink(missing_ok=True)
 
 
 def read_rows(path: Path) -> list[Row]:
     """All lines under the header; raises DrawingError when the table itself is broken."""
     try:
+        if path.exists() and not path.is_file():  # a pipe would keep us waiting
+            raise DrawingError(f"{path.name}: is no plain file; name a piece list")
         with path.open("rb") as file:
             content = file.read(_MOST_BYTES + 1)
     except OSError as error:
         raise DrawingError(f"{path.name}: cannot be opened ({error.strerror})") from error
+    except ValueError as error:
+        raise DrawingError(f"{path.name!r}: no file can be called that") from error
     if len(content) > _MOST_BYTES:
         raise DrawingError(f"{path.name}: larger than 1 MiB; this is no piece list")
     try:
@@ -102,10 +114,19 @@ def _named_rows(name: str, lines: list[tuple[int, list[str]]]) -> list[Row]:
     unknown = [cell for cell in header if cell not in COLUMNS]
     if unknown:
         raise DrawingError(
-            f"{name}: line 1: no column '{unknown[0]}'{meant(unknown[0], COLUMNS)}"
+            f"{name}: line 1: no column '{plain(unknown[0])}'"
+            f"{meant(unknown[0], COLUMNS)}"
         )
+    twice = [cell for at, cell in enumerate(header) if cell in header[:at]]
+    if twice:
+        raise DrawingError(f"{name}: line 1: column '{twice[0]}' is there twice; keep one")
     rows = []
     for number, cells in lines[1:]:
+        if any(cell.strip() for cell in cells[len(header) :]):
+            raise DrawingError(
+                f"{name}: line {number}: {len(cells)} cells under {len(header)} columns; "
+                "put words with a comma between quotes"
+            )
         found = {
             column: cell.strip()
             for column, cell in zip(header, cells, strict=False)
@@ -117,8 +138,14 @@ def _named_rows(name: str, lines: list[tuple[int, list[str]]]) -> list[Row]:
 
 def meant(word: str, known: tuple[str, ...] | list[str]) -> str:
     """What to say after an unknown word: the nearest known one, else all of them."""
-    close = difflib.get_close_matches(word, known, n=1, cutoff=0.5)
+    close = difflib.get_close_matches(plain(word), known, n=1, cutoff=0.5)
     return f"; did you mean '{close[0]}'?" if close else f"; there are {', '.join(known)}"
+
+
+def plain(text: str, longest: int = 60) -> str:
+    """Text from a stranger, fit for one line of a message."""
+    word = "".join(c if c.isprintable() else " " for c in text)
+    return word if len(word) <= longest else f"{word[: longest - 3]}..."
 
 
 def listed_kinds(path: Path) -> dict[str, Kind]:

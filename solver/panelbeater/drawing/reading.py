@@ -21,7 +21,8 @@ from panelbeater.drawing.pairs import mirror_pairs, signature_pieces
 from panelbeater.drawing.parting import Splitter
 from panelbeater.drawing.piece_rows import listed_kinds
 from panelbeater.errors import DrawingError
-from panelbeater.svg import SvgDrawing, SvgShape, areas_of, read_svg, silhouette_match
+from panelbeater.geometry.overlay import joined, without
+from panelbeater.svg import SvgDrawing, SvgShape, read_svg, silhouette_match
 from panelbeater.terms.drawing import Drawing, Piece, Shape
 
 LEAST_MATCH = 0.98
@@ -102,12 +103,17 @@ def _pieces(drafts: list[Draft], silhouette: Shape) -> list[Piece]:
 
 def _hidden_pieces(pieces: list[Piece]) -> list[str]:
     notes = []
-    above: Shape = areas_of(shapely.Polygon())
-    for piece in reversed(pieces):
-        seen = piece.outline.difference(above).area
-        if seen < 1e-3 * piece.outline.area:
-            notes.append(f"piece '{piece.id}' lies wholly hidden under others; kept")
-        above = areas_of(shapely.union_all([above, piece.outline]))
+    outlines = np.array([piece.outline for piece in pieces], dtype=object)
+    tree = shapely.STRtree(outlines)
+    for k in range(len(pieces) - 1, -1, -1):
+        found = tree.query(outlines[k], predicate="intersects")
+        above = outlines[found[found > k]]
+        is_hidden = bool(shapely.covers(above, outlines[k]).any())
+        if not is_hidden and len(above):
+            seen = without(outlines[k], joined(list(above))).area
+            is_hidden = seen < 1e-3 * outlines[k].area
+        if is_hidden:
+            notes.append(f"piece '{pieces[k].id}' lies wholly hidden under others; kept")
     return notes
 
 

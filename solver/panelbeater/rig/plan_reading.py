@@ -19,6 +19,12 @@ from panelbeater.terms.pose import Fold, Pose
 from panelbeater.terms.rig import Rig, Track
 from panelbeater.terms.timing import ShotOptions
 
+_LARGEST = 1e7
+"""Drawings reach to 1e6 units."""
+_LONGEST = 300
+_LONGEST_SHOT = 10_000
+"""Frames."""
+
 
 def plan_from_json(values: Any, *, name: str = "plan.json") -> tuple[Rig, Assignment]:
     """The rig and the assignment back from a file of this version or the one before.
@@ -35,18 +41,26 @@ def plan_from_json(values: Any, *, name: str = "plan.json") -> tuple[Rig, Assign
         rig, assignment = _rig(noun), _assignment(noun)
     except ValidationError as error:
         first = error.errors()[0]
-        place = ".".join(str(part) for part in first["loc"])
+        words = ".".join(str(part) for part in first["loc"])[:_LONGEST]
+        place = "".join(c if c.isprintable() else " " for c in words)
         raise DrawingError(
             f"{name}: {place}: {first['msg']}; plan again to rewrite it"
         ) from None
-    except (shapely.GEOSException, TypeError, ValueError, IndexError, KeyError) as error:
-        reason = str(error).splitlines()[0] if str(error) else type(error).__name__
+    except (
+        shapely.GEOSException, TypeError, ValueError, LookupError, ArithmeticError,
+        RecursionError,
+    ) as error:  # fmt: skip
+        reason = (str(error) or type(error).__name__).splitlines()[0][:_LONGEST]
         raise DrawingError(f"{name}: {reason}; plan again to rewrite it") from None
     return rig, assignment
 
 
 def _rig(noun: PlanNoun) -> Rig:
     shot = TypeAdapter(ShotOptions).validate_python(noun.shot)
+    if not 1 <= shot.n_frames <= _LONGEST_SHOT or not 1 <= shot.fps <= 1000:
+        raise ValueError(f"a shot of {shot.n_frames} frames at {shot.fps} a second")
+    if not 1 <= shot.exposure <= shot.n_frames:
+        raise ValueError(f"an exposure of {shot.exposure} frames")
     pieces = tuple(_piece(p) for p in noun.pieces)
     vehicle, figure_source = noun.sources
     drawing = Drawing(
@@ -69,9 +83,23 @@ def _rig(noun: PlanNoun) -> Rig:
     astray = [track.bone for track in tracks if track.bone not in BONE_IDS]
     if astray:
         raise ValueError(f"no bone {astray[0]!r} to ride")
+    _check_tracks(tracks)
     depth = _array(noun.depth, (shot.n_frames, len(pieces))).astype(np.int64)
     action = _pose(noun.action, (shot.n_frames,))
     return Rig(drawing, figure, fold, action, tracks, depth, noun.ground, shot)
+
+
+def _check_tracks(tracks: tuple[Track, ...]) -> None:
+    if not tracks:
+        raise ValueError("there are no pieces")
+    if len({track.piece for track in tracks}) < len(tracks):
+        raise ValueError("two pieces have one id")
+    for track in tracks:
+        u = track.key_u
+        if not 0 <= track.start < track.end <= _LONGEST_SHOT:
+            raise ValueError(f"{track.piece} moves from {track.start} to {track.end}")
+        if len(u) < 2 or u[0] != 0 or u[-1] != 1 or not (np.diff(u) > 0).all():
+            raise ValueError(f"the keys of {track.piece} do not rise from 0 to 1")
 
 
 def _assignment(noun: PlanNoun) -> Assignment:
@@ -87,15 +115,24 @@ def _assignment(noun: PlanNoun) -> Assignment:
 def _array(values: Any, shape: tuple[int, ...]) -> Floats:
     """Finite numbers of exactly this shape."""
     array = np.array(values, dtype=np.float64)
-    if array.shape != shape or not np.isfinite(array).all():
-        raise ValueError(f"expected finite numbers of shape {shape}, found {array.shape}")
+    if array.shape != shape:
+        raise ValueError(f"expected numbers of shape {shape}, found {array.shape}")
+    if not (np.abs(array) <= _LARGEST).all():
+        raise ValueError(f"a number is not finite or beyond {_LARGEST:g}")
     return array
 
 
 def _shape(text: str) -> Shape:
-    shape = shapely.from_wkt(text)
+    kind = text.lstrip().partition("(")[0].strip()[:40]
+    # Collections can nest until the reader's stack ends: only outlines go in.
+    with np.errstate(all="ignore"):  # numbers too large to hold are told below
+        shape = shapely.from_wkt(text) if kind in ("POLYGON", "MULTIPOLYGON") else None
     if not isinstance(shape, shapely.Polygon | shapely.MultiPolygon):
-        raise ValueError(f"an outline must be a polygon, not {shape.geom_type}")
+        raise ValueError(f"an outline must be a polygon, not {kind!r}")
+    if not (np.abs(shapely.get_coordinates(shape)) <= _LARGEST).all():
+        raise ValueError(f"an outline is not finite or reaches beyond {_LARGEST:g}")
+    if not shape.area > 0:
+        raise ValueError("an outline has no area")
     return shape
 
 

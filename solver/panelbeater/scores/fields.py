@@ -14,6 +14,12 @@ from shapely import Geometry, MultiPolygon, Polygon
 from panelbeater.errors import DrawingError
 from panelbeater.terms.drawing import Shape
 
+_OUTLINES = ("POLYGON", "MULTIPOLYGON")
+FARTHEST = 1e7
+"""Drawing units; drawings reach to 1e6."""
+LARGEST = 1e9
+"""Any other number of the file."""
+
 
 def as_object(value: object, where: str) -> dict[str, object]:
     """The JSON object `value`, or `DrawingError` saying where it is not one."""
@@ -24,21 +30,27 @@ def as_object(value: object, where: str) -> dict[str, object]:
 
 def as_shapes(texts: list[str], wheres: list[str]) -> list[Shape]:
     """Outlines from well-known text, all at once; `DrawingError` names the first bad."""
-    found = list(shapely.from_wkt(texts, on_invalid="ignore"))
+    # Collections can nest until the reader's stack ends: only outlines go in.
+    plain = [text if text.lstrip().startswith(_OUTLINES) else None for text in texts]
+    with np.errstate(all="ignore"):  # numbers too large to hold are told below
+        found = list(shapely.from_wkt(plain, on_invalid="ignore"))
     shapes: list[Shape] = []
     finite = _finite(found)
     for shape, is_finite, where in zip(found, finite, wheres, strict=True):
         if not isinstance(shape, Polygon | MultiPolygon):
             raise DrawingError(f"{where}: outline is not a POLYGON or MULTIPOLYGON text")
         if not is_finite:
-            raise DrawingError(f"{where}: outline has a coordinate that is not finite")
+            raise DrawingError(
+                f"{where}: outline has a coordinate that is not finite or beyond 1e7"
+            )
         shapes.append(shape)
     return shapes
 
 
 def _finite(shapes: Sequence[Geometry | None]) -> list[bool]:
     xy, owner = shapely.get_coordinates(shapes, return_index=True)
-    bad = np.bincount(owner[~np.isfinite(xy).all(axis=1)], minlength=len(shapes))
+    is_sane = (np.abs(xy) <= FARTHEST).all(axis=1)
+    bad = np.bincount(owner[~is_sane], minlength=len(shapes))
     return [bool(count == 0) for count in bad]
 
 
@@ -82,6 +94,8 @@ class Fields:
             number = math.inf
         if not math.isfinite(number):
             raise self._fail(name, "a finite number")
+        if abs(number) > LARGEST:
+            raise self._fail(name, f"at most {LARGEST:g}")
         return number
 
     def whole(self, name: str) -> int:

@@ -19,42 +19,53 @@ from panelbeater.scores.shot import (
 
 FORMAT = "panelbeater-frames"
 VERSIONS = (1,)
+MOST_BYTES = 512 * 2**20
+"""A thousand frames of sixty pieces take about a quarter."""
+FPS_RANGE = (0.1, 1000.0)
 
 
 def read_frames(path: Path) -> Shot:
     """Read `frames.ndjson`.
 
-    Raises `DrawingError` with the line number when the file cannot be read or is malformed.
+    Raises `DrawingError` with the file and line when it cannot be read or is malformed.
     """
     try:
+        if path.exists() and not path.is_file():  # a pipe would keep us waiting
+            raise DrawingError(f"cannot read frames file {path}: it is no plain file")
+        if path.stat().st_size > MOST_BYTES:
+            raise DrawingError(f"{path}: larger than 512 MiB; plan a shorter shot")
         with path.open(encoding="utf-8") as lines:
-            return parse_frames(lines)
-    except (OSError, UnicodeDecodeError) as error:
-        raise DrawingError(f"cannot read frames file {path.name}: {error}") from error
+            return parse_frames(lines, name=str(path))
+    except UnicodeDecodeError as error:
+        raise DrawingError(f"{path}: not UTF-8 text; plan again to rewrite it") from error
+    except OSError as error:
+        raise DrawingError(
+            f"cannot read frames file {path.name}: {error.strerror} ({path})"
+        ) from error
 
 
-def parse_frames(lines: Iterable[str]) -> Shot:
+def parse_frames(lines: Iterable[str], *, name: str = "frames file") -> Shot:
     """Parse the lines of a frames file: a header, then one line a frame.
 
     Frames count 0, 1, 2, ... or, for the moments between, 0.5, 1.5, ...
-    Raises `DrawingError` with the line number on anything malformed.
+    Raises `DrawingError` with `name` and the line number on anything malformed.
     """
-    rows = _rows(lines)
+    rows = _rows(lines, name)
     first = next(rows, None)
     if first is None:
-        raise DrawingError("frames file, line 1: empty file; a header line is expected")
-    header = Fields(first[1], f"frames file, line {first[0]}")
+        raise DrawingError(f"{name}, line 1: empty file; a header line is expected")
+    header = Fields(first[1], f"{name}, line {first[0]}")
     n_frames = _check_header(header)
     pieces = _input_pieces(header)
     known = frozenset(piece.id for piece in pieces)
     frames: list[Frame] = []
     line = first[0]
     for line, row in rows:
-        where = Fields(row, f"frames file, line {line}")
+        where = Fields(row, f"{name}, line {line}")
         frame = _frame(where, known)
         _check_number(where, frame.frame, frames)
         frames.append(frame)
-    _check_count(frames, n_frames, line)
+    _check_count(frames, n_frames, f"{name}, line {line}")
     return Shot(
         fps=header.number("fps"),
         ground=header.number("ground"),
@@ -66,11 +77,11 @@ def parse_frames(lines: Iterable[str]) -> Shot:
     )
 
 
-def _rows(lines: Iterable[str]) -> Iterator[tuple[int, dict[str, object]]]:
+def _rows(lines: Iterable[str], name: str) -> Iterator[tuple[int, dict[str, object]]]:
     for number, text in enumerate(lines, start=1):
         if not text.strip():
             continue
-        where = f"frames file, line {number}"
+        where = f"{name}, line {number}"
         try:
             row = json.loads(text, parse_constant=_refuse)
         except (ValueError, RecursionError) as error:
@@ -90,8 +101,10 @@ def _check_header(header: Fields) -> int:
             f"{header.where}: version {header.whole('version')} is not one this judge reads"
             f" ({', '.join(map(str, VERSIONS))})"
         )
-    if header.number("fps") <= 0:
-        raise DrawingError(f"{header.where}: fps must be above 0")
+    if not FPS_RANGE[0] <= header.number("fps") <= FPS_RANGE[1]:
+        raise DrawingError(
+            f"{header.where}: fps must be from {FPS_RANGE[0]:g} to {FPS_RANGE[1]:g}"
+        )
     for name in ("vehicle", "figure"):
         if header.shape(name).area <= 0:
             raise DrawingError(f"{header.where}: {name} has no area")
@@ -160,11 +173,11 @@ def _check_number(row: Fields, number: float, before: list[Frame]) -> None:
         raise DrawingError(f"{row.where}: frame is {number:g}; {wanted} is expected")
 
 
-def _check_count(frames: list[Frame], promised: int, line: int) -> None:
+def _check_count(frames: list[Frame], promised: int, where: str) -> None:
     between = bool(frames) and frames[0].frame == 0.5
     allowed = (promised, promised - 1) if between else (promised,)
     if not frames or len(frames) not in allowed:
         raise DrawingError(
-            f"frames file, line {line}: the file ends after {len(frames)} frames;"
+            f"{where}: the file ends after {len(frames)} frames;"
             f" the header promises {promised}"
         )

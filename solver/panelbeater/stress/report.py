@@ -108,16 +108,18 @@ def stress_plan(case: Case, *, workers: int = 2, effort: Effort = QUIET) -> Repo
     trials = [again, *(i.trial for i in ideas), *(t for s in strains for t in s.trials)]
     # Longest first keeps both processes busy to the end; the answers keep their order.
     order = sorted(range(len(trials)), key=lambda i: (-trials[i].frames, i))
-    ordered = [trials[i] for i in order]
+    # An idea and a strain may ask the same: it is tried once.
+    places: dict[Trial, int] = {}
+    for i in order:
+        places.setdefault(trials[i], len(places))
+    ordered = list(places)
     with running(case, ordered, workers=workers, effort=effort) as collect:
         effort.note("looking at the pictures")
         labels = label_frames(case.plan.rig, case.plan.sample, SHADOW_PX)
         looked = (flash_of(case.plan), _recognise(labels), _views(case))
         dropped, moments = find_carriers(case.plan), worst_moments(case)
         ran = collect()
-    found: list[Figures] = [own] * len(trials)
-    for i, figures in zip(order, ran, strict=True):
-        found[i] = figures
+    found = [ran[places[trial]] for trial in trials]
     tries = found[1 : 1 + len(ideas)]
     advice = [
         weigh(case, idea, _before(idea.trial, own, found[0]), after)

@@ -21,7 +21,7 @@ THINNED = 8
 """Every so many frames are judged where motion is not asked about."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True)
 class Trial:
     """What to change; plain values, so that it can be sent to another process."""
 

@@ -39,6 +39,8 @@ class Fineness:
         """3e-4 of the diagonal keeps a wheel round at any size it is looked at; the grid is
         a thousand times finer, so that snapping never shows.
         """
+        if diagonal < 1e-6:
+            raise BadNumberError(f"all of it is {diagonal:.3g} wide; draw it larger")
         return cls(3e-4 * diagonal, 2.0 ** math.floor(math.log2(3e-7 * diagonal)))
 
 
@@ -56,7 +58,8 @@ def settled(geometry: BaseGeometry, grid: float) -> Shape:
     Areas thinner than the grid vanish. Validity by the structure method, which keeps what a
     ring goes round; it never drops a lobe of a self-touching ring as a zero buffer may.
     """
-    shape = areas_of(shapely.set_precision(areas_of(geometry), grid))
+    with np.errstate(all="ignore"):  # a step too short to divide by snaps to nothing
+        shape = areas_of(shapely.set_precision(areas_of(geometry), grid))
     if not shape.is_valid:
         shape = areas_of(
             shapely.make_valid(shape, method="structure", keep_collapsed=False)
@@ -84,6 +87,11 @@ def _winding(rings: list[Points], points: Points) -> tuple[Points, Points]:
     return wound, crossed
 
 
+def _refuse_scribbles(rings: list[Points]) -> None:
+    if rings and crossings(rings) > MOST_CROSSINGS:
+        raise BadNumberError("its outline crosses itself without end; simplify it")
+
+
 def filled(rings: list[Points], rule: str, grid: float) -> Shape:
     """The area that closed rings, each (n, 2), paint by "nonzero" or "evenodd".
 
@@ -91,6 +99,8 @@ def filled(rings: list[Points], rule: str, grid: float) -> Shape:
     number, and kept faces are united; this is the definition of the rule, so self-touching
     and self-crossing rings need no special care.
     """
+    # Steps of 1e-200 defeat the noding; far below the grid they are no steps at all.
+    rings = [np.where(np.abs(ring) < 1e-3 * grid, 0.0, ring) for ring in rings]
     rings = [ring for ring in rings if len(np.unique(ring, axis=0)) >= 3]
     if not rings:
         return EMPTY
@@ -98,8 +108,7 @@ def filled(rings: list[Points], rule: str, grid: float) -> Shape:
         plain = Polygon(rings[0])
         if plain.is_valid:
             return settled(plain, grid)
-    if crossings(rings) > MOST_CROSSINGS:
-        raise BadNumberError("its outline crosses itself without end; simplify it")
+    _refuse_scribbles(rings)
     closed = [LineString(np.concatenate([ring, ring[:1]])) for ring in rings]
     lines = shapely.union_all(closed, grid_size=grid)
     faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(lines)))
@@ -134,8 +143,9 @@ def stroked(
         return EMPTY
     tolerance = fineness.tolerance / zoom
     areas: list[BaseGeometry] = []
-    for sub in subpaths:
-        points = sub.flat(tolerance)
+    flat = [sub.flat(tolerance) for sub in subpaths]
+    _refuse_scribbles(flat)
+    for sub, points in zip(subpaths, flat, strict=True):
         if sub.closed:
             points = np.concatenate([points, points[:1]])
         areas += [_pen_area(run, style, tolerance) for run in _dashed(points, style)]

@@ -62,7 +62,10 @@ def read_svg(path: Path) -> SvgDrawing:
         raise DrawingError(
             f"{path.name}: copies and clips are nested too deep; expand some"
         ) from None
-    view_box, fineness = _page(root, box, size, walker.shapes)
+    try:
+        view_box, fineness = _page(root, box, size, walker.shapes)
+    except BadNumberError as error:
+        raise DrawingError(f"{path.name}: {error}") from error
     builder = _Builder(walker.shelf, fineness)
     shapes = []
     for found in walker.shapes:

@@ -35,8 +35,8 @@ from panelbeater.svg.styles import INITIAL, declarations, inherited
 from panelbeater.terms.arrays import Affines, Points
 
 MOST_COPIES = 10_000
-MOST_SHAPES = 5_000
-"""Reading takes a millisecond a shape; a cut-out animator moves a hundred or two."""
+MOST_SHAPES = 2_000
+"""A cut-out animator moves a hundred or two; the cost of more grows with their square."""
 _LARGEST_ZOOM = 1e9
 """Far beyond any drawing, and far from where products of transforms overflow."""
 _GROUPS = ("g", "a", "svg", "switch", "use")
@@ -236,9 +236,9 @@ class Walker:
         if self.shelf.n_points > MOST_POINTS:
             raise self.complain(element, f"more than {MOST_POINTS} points; simplify some")
         if len(self.shapes) >= MOST_SHAPES:
-            raise self.complain(
-                element, f"more than {MOST_SHAPES} shapes; unite or delete some"
-            )
+            many = f"more than {MOST_SHAPES} shapes; unite or delete some"
+            endless = "copies of copies never end; expand them"
+            raise self.complain(element, endless if place.used else many)
         self.shapes.append(
             FoundShape(element, tuple(subpaths), place, labels, label or own_id or "")
         )

@@ -14,9 +14,11 @@ from panelbeater.errors import DrawingError
 from panelbeater.terms.figure import BONE_IDS
 from panelbeater.unfold.keys import KeyPose
 
+MOST_PROBLEMS = 20
 MOST_BYTES = 1 << 16
 """A pose of fifteen bones takes about two thousand."""
-Finite = Annotated[float, Field(allow_inf_nan=False)]
+Place = Annotated[float, Field(ge=-1e6, le=1e6, allow_inf_nan=False)]
+Turn = Annotated[float, Field(ge=-100, le=100, allow_inf_nan=False)]
 Scale = Annotated[float, Field(gt=0, le=4, allow_inf_nan=False)]
 
 
@@ -31,8 +33,8 @@ class PoseFile(BaseModel):
     format: Literal["panelbeater-pose"]
     version: Literal[1]
     frame: int = Field(ge=0, le=100_000)
-    root: tuple[Finite, Finite] | None = None
-    turns: dict[str, Finite] = Field(default_factory=dict)
+    root: tuple[Place, Place] | None = None
+    turns: dict[str, Turn] = Field(default_factory=dict)
     scales: dict[str, tuple[Scale, Scale]] = Field(default_factory=dict)
 
 
@@ -42,23 +44,36 @@ def read_pose(path: Path) -> KeyPose:
     Raises DrawingError with one line a problem: file, what was found, what to do.
     """
     try:
-        if path.stat().st_size > MOST_BYTES:
+        if path.exists() and not path.is_file():  # a pipe would keep us waiting
+            raise DrawingError(f"{path}: is no plain file; name a saved pose")
+        with path.open("rb") as file:
+            content = file.read(MOST_BYTES + 1)
+        if len(content) > MOST_BYTES:
             raise DrawingError(f"{path}: larger than a pose can be; save it again")
-        found = PoseFile.model_validate(json.loads(path.read_text(encoding="utf-8")))
+        found = PoseFile.model_validate(json.loads(content.decode("utf-8-sig")))
     except FileNotFoundError:
         raise DrawingError(f"{path}: no such pose; save it from the preview page") from None
-    except (OSError, UnicodeDecodeError, json.JSONDecodeError, RecursionError) as error:
-        raise DrawingError(f"{path}: not a pose saved from the page: {error}") from None
     except ValidationError as error:
         lines = [
-            f"{path.name}: {'.'.join(str(part) for part in e['loc']) or 'file'}: {e['msg']}"
-            for e in error.errors()
+            f"{path.name}: {_plain('.'.join(str(part) for part in e['loc']) or 'file')}: "
+            f"{e['msg']}; save it again"
+            for e in error.errors()[:MOST_PROBLEMS]
         ]
         raise DrawingError("\n".join(lines)) from None
+    except (OSError, ValueError, RecursionError) as error:
+        raise DrawingError(
+            f"{path}: not a pose saved from the page: {_plain(str(error))}"
+        ) from None
     unknown = sorted({*found.turns, *found.scales} - set(BONE_IDS))
     if unknown:
         near = difflib.get_close_matches(unknown[0], BONE_IDS, n=1)
         hint = f"did you mean {near[0]!r}?" if near else f"bones: {', '.join(BONE_IDS)}"
-        raise DrawingError(f"{path.name}: no bone {unknown[0]!r}; {hint}")
+        raise DrawingError(f"{path.name}: no bone '{_plain(unknown[0])}'; {hint}")
     root = None if found.root is None else np.array(found.root)
     return KeyPose(path.stem, found.frame, root, found.turns, found.scales)
+
+
+def _plain(text: str, longest: int = 80) -> str:
+    """Text from a stranger, fit for one line of a message."""
+    word = "".join(c if c.isprintable() else " " for c in text)
+    return word if len(word) <= longest else f"{word[: longest - 3]}..."

@@ -30,8 +30,8 @@ FINER = 2
 """Our raster is painted so much finer and then averaged."""
 SAME, NEAR = 12.0, 72.0
 """How far a channel may be off for the very colour, and from where on it is another."""
-FEWEST_SPOTS = 40
-"""A colour seen in fewer pixels than this is all edge and proves nothing."""
+FEWEST = 1e-3
+"""A colour seen in a smaller share of the picture is all edge and proves nothing."""
 Picture = Floats
 """(h, w, 3), 0 to 255."""
 
@@ -176,7 +176,7 @@ def likeness(shown: Picture, wanted: Picture, palette: Sequence[str]) -> float:
     theirs = _belonging(pairs >> 24, palette)  # (n_pairs, n_colours)
     ours = _belonging(pairs & 0xFFFFFF, palette)
     both, either = counts @ np.minimum(ours, theirs), counts @ np.maximum(ours, theirs)
-    seen = either >= FEWEST_SPOTS
+    seen = either >= FEWEST * shown.shape[0] * shown.shape[1]
     return float((both[seen] / either[seen]).mean())
 
 
@@ -248,5 +248,6 @@ def _middling(picture: Picture, palette: Sequence[str]) -> int:
     """The piece in the middle of all by visible size: neither a giant nor a speck."""
     found, counts = np.unique(_packed(picture), return_counts=True)
     pieces = counts @ _belonging(found, palette[1:])
-    order = [int(k) for k in np.argsort(pieces) if pieces[k] >= FEWEST_SPOTS]
+    fewest = FEWEST * picture.shape[0] * picture.shape[1]
+    order = [int(k) for k in np.argsort(pieces) if pieces[k] >= fewest]
     return order[len(order) // 2]

@@ -52,6 +52,8 @@ from tests.exports.small_rig import small_rig
 FLIP = 12
 FRAMES = (0, 6, 11, FLIP, 16, 23)
 WIDTH = 640
+VIDEO_WIDTH = 960
+pytestmark = pytest.mark.slow
 
 
 def flat_shot() -> tuple[Rig, Sample]:
@@ -142,8 +144,8 @@ def test_a_decoder_reads_the_video(tmp_path: Path, name: str) -> None:
     pytest.importorskip(
         "av", reason="av is not installed: pip install 'panelbeater[video]'"
     )
-    export_video(RIG, SAMPLE, tmp_path / name, width_px=2 * WIDTH)
-    raster = replace(Raster.filling(RIG, SAMPLE, 2 * WIDTH), has_floor=True)
+    export_video(RIG, SAMPLE, tmp_path / name, width_px=VIDEO_WIDTH)
+    raster = replace(Raster.filling(RIG, SAMPLE, VIDEO_WIDTH), has_floor=True)
     player = video_player(tmp_path / name, RIG.shot.fps)
     prove(
         lambda frame: halved(near_enough(player(frame), raster.size)), raster.halved(),

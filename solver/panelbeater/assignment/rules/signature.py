@@ -18,11 +18,24 @@ HIDDEN_MAX = 0.35
 
 
 def keep_signature_visible(model: cp_model.CpModel, table: Table, case: Case) -> None:
-    """No nearer piece is laid over more than HIDDEN_MAX of a signature piece."""
+    """No nearer piece is laid over more than HIDDEN_MAX of a signature piece.
+
+    One row for a placement and all placements of one other piece that hide it: that piece
+    lies only once, and fewer, tighter rows are solved many times faster than pairs.
+    """
     for index, piece in enumerate(case.pieces):
         if piece.signature:
-            for one, other in hiding_pairs(case, index):
-                model.add_at_most_one([table.chosen[one], table.chosen[other]])
+            for rows in hiding_rows(case, index):
+                model.add_at_most_one([table.chosen[j] for j in rows])
+
+
+def hiding_rows(case: Case, index: int) -> Iterator[list[int]]:
+    """A placement of the piece, then all those of one nearer piece that hide too much."""
+    rows: dict[tuple[int, int], list[int]] = {}
+    for one, other in hiding_pairs(case, index):
+        key = (one, case.placements[other].piece)
+        rows.setdefault(key, [one]).append(other)
+    yield from rows.values()
 
 
 def hiding_pairs(case: Case, index: int) -> Iterator[tuple[int, int]]:

@@ -16,7 +16,8 @@ def judge_budget(tracks: Tracks) -> Promise:
 
     Count over pieces and frames, must be 0 (metrics.md). The stated scale must hold to
     rounding; the scale as drawn, sqrt(area / input area), to 2 %, because bending an
-    outline may change its area a little.
+    outline may change its area a little. A stated scale that is not the drawn one breaks
+    the promise too: whoever reads it would be cheated.
     """
     low = np.broadcast_to(tracks.allowance[:, 2], tracks.scale.shape).copy()
     high = np.full(tracks.scale.shape, np.inf)
@@ -28,10 +29,17 @@ def judge_budget(tracks: Tracks) -> Promise:
     small |= _outside(-tracks.measured_scale, -low, limits.measured_scale)
     large = _outside(tracks.scale, high, limits.stated_scale)
     large |= _outside(tracks.measured_scale, high, limits.measured_scale)
-    small &= tracks.visible
-    large &= tracks.visible
-    broken = _breaks(tracks, small, "smaller") + _breaks(tracks, large, "larger")
-    return Promise("budget", float((small | large).sum()), 0.0, tuple(broken))
+    off = np.abs(tracks.measured_scale - tracks.scale)
+    stated = off > limits.measured_scale * np.abs(tracks.scale)
+    stated &= ~(small | large)
+    kinds = {
+        "smaller than allowed": small & tracks.visible,
+        "larger than allowed": large & tracks.visible,
+        "not drawn at the scale it states": stated & tracks.visible,
+    }
+    broken = [place for words, bad in kinds.items() for place in _breaks(tracks, bad, words)]
+    n_broken = float(np.any(list(kinds.values()), axis=0).sum())
+    return Promise("budget", n_broken, 0.0, tuple(broken))
 
 
 def _outside(value: Floats, bound: Floats, slack: float) -> Flags:
@@ -39,11 +47,11 @@ def _outside(value: Floats, bound: Floats, slack: float) -> Flags:
     return np.asarray((value > bound + slack * np.abs(finite)), dtype=np.bool_)
 
 
-def _breaks(tracks: Tracks, bad: Flags, word: str) -> list[Break]:
+def _breaks(tracks: Tracks, bad: Flags, words: str) -> list[Break]:
     hits = {
         name: [float(frame) for frame in tracks.frames[bad[:, at]]]
         for at, name in enumerate(tracks.piece_ids)
     }
     return [
-        Break(frames, names, f"{word} than allowed") for frames, names in same_frames(hits)
+        Break(frames, names, words) for frames, names in same_frames(hits)
     ]
