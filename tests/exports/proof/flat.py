@@ -43,7 +43,12 @@ def colours(n: int) -> list[str]:
     and so seldom looks like a third.
     """
     levels = (0, 85, 170, 255)
-    faces = [c for c in product(levels, repeat=3) if 0 in c or 255 in c]
+    paper = _channels(PAPER)
+    faces = [
+        colour
+        for colour in product(levels, repeat=3)
+        if (0 in colour or 255 in colour) and np.abs(paper - colour).max() > NEAR + SAME
+    ]
     free = np.array(faces, dtype=np.float64)
     away = np.min([_distance(free, _channels(c)) for c in (PAPER, BODY_FILL)], axis=0)
     chosen = []

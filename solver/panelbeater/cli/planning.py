@@ -1,0 +1,137 @@
+"""Verbs that plan: from drawings or a brief to a folder."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from panelbeater.errors import DrawingError
+
+if TYPE_CHECKING:
+    from panelbeater.shot import Request
+
+from panelbeater.cli.common import (
+    CAUTION,
+    errors_in_one_line,
+    progress,
+    request_of,
+    say,
+    shot_options,
+)
+from panelbeater.cli.group import main
+
+
+@main.command()
+@click.argument("vehicle", type=click.Path(path_type=Path))
+@click.argument("figure", required=False, type=click.Path(path_type=Path))
+@click.option("--pieces", type=click.Path(path_type=Path), help="Edited piece list (CSV).")
+@click.option("-o", "--out", type=click.Path(path_type=Path), help="Folder for the plan.")
+@shot_options
+def plan(
+    vehicle: Path,
+    figure: Path | None,
+    pieces: Path | None,
+    out: Path | None,
+    **options: Any,
+) -> None:
+    """Plan a shot from VEHICLE.svg and FIGURE.svg, or from a BRIEF.toml.
+
+    \b
+    panelbeater plan lorry.svg robot.svg
+    panelbeater plan lorry.svg robot.svg --frames 96 --pieces lorry-plan/pieces.csv
+    panelbeater plan brief.toml -o shot-12
+    """
+    with errors_in_one_line():
+        run(
+            request_of(vehicle, figure, pieces, options),
+            out or Path(f"{vehicle.stem}-plan"),
+            options,
+        )
+
+
+@main.command()
+@click.option("-o", "--out", type=click.Path(path_type=Path), default=Path("demo-plan"),
+              show_default=True, help="Folder for the plans.")  # fmt: skip
+@click.option(
+    "--all", "all_shots", is_flag=True, help="Every bundled shot, not only the first."
+)
+@shot_options
+def demo(out: Path, *, all_shots: bool, **options: Any) -> None:
+    """Plan the bundled harbour-yard shots: a crane lorry becomes a dock hand."""
+    with errors_in_one_line():
+        briefs = sorted((Path(__file__).parent.parent / "demo").glob("*.toml"))
+        for brief in briefs if all_shots else briefs[:1]:
+            run(
+                request_of(brief, None, None, options),
+                out / brief.stem if all_shots else out,
+                options,
+            )
+
+
+@main.command()
+@click.argument("vehicle", type=click.Path(path_type=Path))
+@click.argument("figure", required=False, type=click.Path(path_type=Path))
+@click.option("--pieces", type=click.Path(path_type=Path), help="Edited piece list (CSV).")
+@click.option("-o", "--out", type=click.Path(path_type=Path), help="Folder for the plans.")
+@click.option("-k", "--count", type=click.IntRange(1, 24), default=6, show_default=True,
+              help="How many to offer.")  # fmt: skip
+@shot_options
+def alternates(
+    vehicle: Path,
+    figure: Path | None,
+    pieces: Path | None,
+    out: Path | None,
+    *,
+    count: int,
+    **options: Any,
+) -> None:
+    """Offer several different layouts side by side, each a full plan.
+
+    \b
+    panelbeater alternates lorry.svg robot.svg -k 4 -o ideas
+    """
+    from panelbeater.offer import offer_alternates
+
+    with errors_in_one_line():
+        folder = out or Path(f"{vehicle.stem}-alternates")
+        request = request_of(vehicle, figure, pieces, options)
+        with progress() as effort:
+            rows = offer_alternates(request, folder, n_alternates=count, effort=effort)
+        if options["as_json"]:
+            say(json.dumps(rows))
+        else:
+            for row in rows:
+                facts = ", ".join(f"{word} {value}" for word, value in row["facts"].items())
+                say(f"{row['number']}  {row['name']}: {facts}")
+            if len(rows) < count:
+                say(f"no more than {len(rows)} differ in a fifth of their pieces")
+            say(f"\nLook at {folder / 'alternates.png'}, or {folder / 'alternates.html'}")
+        if effort.is_stopped:
+            raise SystemExit(130)
+
+
+def run(request: Request, out: Path, options: dict[str, Any]) -> None:
+    """Plan, judge and write; Ctrl-C once finishes with what there is."""
+    from panelbeater.deliver import deliver, headlines, scores_json
+    from panelbeater.shot import plan_shot
+
+    with progress() as effort:
+        if out.exists() and not out.is_dir():
+            raise DrawingError(f"{out}: is a file; name a folder with -o")
+        result = plan_shot(request, effort)
+        scores = deliver(result, out, effort, request.limits)
+    if options["as_json"]:
+        say(json.dumps(scores_json(result, scores, request.limits)))
+    else:
+        say("\n".join(headlines(result, scores)))
+        for warning in scores_json(result, scores)["warnings"]:
+            say(f"note: {warning}")
+        say(
+            f"\nLook at {out / 'contact-sheet.png'}, then open {out / 'preview.html'}\n"
+            f"{CAUTION}"
+        )
+    if effort.is_stopped:
+        raise SystemExit(130)
