@@ -138,7 +138,12 @@ MARKUP: Files = (
         ),
         READ,
     ),
-    Hostile("undeclared-prefix", lambda: sheet(f'<g inkscape:label="x">{BOXES}</g>'), TOLD, "prefix"),
+    Hostile(
+        "undeclared-prefix",
+        lambda: sheet(f'<g inkscape:label="x">{BOXES}</g>'),
+        TOLD,
+        "prefix",
+    ),
     _of("deep-groups", "<g>" * 200_000 + BOX + "</g>" * 200_000, REFUSED, "deeper"),
     _of("groups-at-the-limit", "<g>" * 250 + BOXES + "</g>" * 250, READ),
     _of("many-elements", "<g/>" * 200_000, REFUSED, "elements"),
@@ -162,7 +167,9 @@ NUMBERS: Files = (
     _of("blanks", "<path d='M0 0H50V50" + " " * 500_000 + "x'/>", TOLD, "mistake"),
     _of("blank-length", f"<rect x='1{' ' * 400_000}y' width='5' height='5'/>", REFUSED),
     _of("letters-for-transform", f'<g transform="{"a" * 400_000}">{BOX}</g>', READ),
-    Hostile("huge-page", lambda: f'{SVG} viewBox="0 0 1e9 1e9">{BOX}</svg>', REFUSED, "1e6"),
+    Hostile(
+        "huge-page", lambda: f'{SVG} viewBox="0 0 1e9 1e9">{BOX}</svg>', REFUSED, "1e6"
+    ),
     Hostile(
         "tiny-page",
         lambda: f'{SVG} viewBox="0 0 1e-320 1e-320"><path d="M0 0h1e-300v1e-300z"/></svg>',
@@ -189,8 +196,12 @@ SHAPES: Files = (
     _of("scribble", f'<path d="{_scribble(3000)}"/>', REFUSED, "crosses itself"),
     _of("small-scribble", f'<path d="{_scribble(60)}"/>', READ),
     _of("star", f'<path d="{_star(3001)}"/>', REFUSED, "crosses itself"),
-    _of("scribble-stroked", f'<path fill="none" stroke="red" d="{_scribble(3000)}"/>',
-        REFUSED, "crosses itself"),
+    _of(
+        "scribble-stroked",
+        f'<path fill="none" stroke="red" d="{_scribble(3000)}"/>',
+        REFUSED,
+        "crosses itself",
+    ),
     _of(
         "scribbles-clipped",
         f'<clipPath id="c"><path d="{_scribble(3000)}"/></clipPath>'
@@ -201,7 +212,9 @@ SHAPES: Files = (
     _of("zero-area", '<path d="M0 0L9 9L0 0z"/><rect width="0" height="5"/>', REFUSED),
     _of("twice-the-same", BOX * 2, TOLD, "hidden under others"),
     _of("sixty-alike", BOXES * 60, TOLD, "hidden under others"),
-    _of("same-ids", '<g id="a">' + BOX + '</g><circle id="a" cx="20" cy="80" r="9"/>', READ),
+    _of(
+        "same-ids", '<g id="a">' + BOX + '</g><circle id="a" cx="20" cy="80" r="9"/>', READ
+    ),
     _of("no-ids", BOXES, READ),
     _of("copy-of-itself", '<g id="a"><use href="#a"/></g>', REFUSED, "copy of itself"),
     _of(
@@ -212,11 +225,15 @@ SHAPES: Files = (
     ),
     _of(
         "copies-of-copies",
-        "<defs>" + BOX.replace("<rect", '<rect id="a0"')
-        + "".join(f'<g id="a{k}">' + f'<use href="#a{k - 1}"/>' * 10 + "</g>"
-                  for k in range(1, 9)) + '</defs><use href="#a8"/>',
-        REFUSED, "never end",
-    ),  # fmt: skip
+        "<defs>"
+        + BOX.replace("<rect", '<rect id="a0"')
+        + "".join(
+            f'<g id="a{k}">' + f'<use href="#a{k - 1}"/>' * 10 + "</g>" for k in range(1, 9)
+        )
+        + '</defs><use href="#a8"/>',
+        REFUSED,
+        "never end",
+    ),
     _of("copy-of-nothing", BOXES + '<use href="#nobody"/>', TOLD, "points to nothing"),
     _of("copy-from-elsewhere", BOXES + '<use href="/etc/hostname#a"/>', TOLD, "nothing"),
     _of(
@@ -241,10 +258,15 @@ SHAPES: Files = (
     _of("style-of-comments", f"<style>{'/*' * 300_000}</style>{BOXES}", READ),
     _of(
         "style-of-many-rules",
-        "<style>" + "".join(f".a{k} g .b{{fill:red}}" for k in range(20_000)) + "</style>"
-        + '<g class="b">' * 200 + _grid_of(2000) + "</g>" * 200,
-        REFUSED, "style",
-    ),  # fmt: skip
+        "<style>"
+        + "".join(f".a{k} g .b{{fill:red}}" for k in range(20_000))
+        + "</style>"
+        + '<g class="b">' * 200
+        + _grid_of(2000)
+        + "</g>" * 200,
+        REFUSED,
+        "style",
+    ),
     _of("colour-of-digits", BOX.replace("/>", f' fill="hsl({"9" * 60},50%,50%)"/>'), READ),
     _of("colour-endless", BOX.replace("/>", ' fill="hsl(1,1%,1e999%)"/>'), TOLD, "grey"),
 )

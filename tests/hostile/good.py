@@ -37,10 +37,16 @@ cab,panel,no,none,head,hand_l hand_r,0.7,1.4,0.55,1.35,yes
 wheel_rear,wheel,yes,wheel_front,foot_r,,0.7,1.4,0.55,1.35,no
 wheel_front,wheel,yes,wheel_rear,foot_l,,0.7,1.4,0.55,1.35,no
 """
-POSE = json.dumps({
-    "format": "panelbeater-pose", "version": 1, "frame": 30, "root": [50.0, 60.0],
-    "turns": {"torso": 0.1, "thigh_l": -0.4}, "scales": {"shank_l": [0.9, 1.0]},
-})  # fmt: skip
+POSE = json.dumps(
+    {
+        "format": "panelbeater-pose",
+        "version": 1,
+        "frame": 30,
+        "root": [50.0, 60.0],
+        "turns": {"torso": 0.1, "thigh_l": -0.4},
+        "scales": {"shank_l": [0.9, 1.0]},
+    }
+)
 
 
 def sheet(content: str) -> str:

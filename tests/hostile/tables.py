@@ -67,7 +67,9 @@ BRIEFS: Files = (
     _of("line-break-in-key", '"fra\\nme" = 48\n' + BRIEF, "unknown key"),
     _of("wrong-kinds", BRIEF.replace("48", '"many"'), "frames"),
     _of("unknown-region", BRIEF.replace('"head"', '"hat"'), "no region 'hat'"),
-    _of("pinned-and-banned", BRIEF.replace("roof", "cab").replace("hand_l", "head"), "drop"),
+    _of(
+        "pinned-and-banned", BRIEF.replace("roof", "cab").replace("hand_l", "head"), "drop"
+    ),
     _of("null-in-pose", 'poses = ["a\\u0000b"]\n' + BRIEF, "pose"),
     _of("missing-pose", 'poses = ["nothing.json"]\n' + BRIEF, "no such pose"),
     _of("too-large", BRIEF + "#" * 2**20, "1 MiB"),

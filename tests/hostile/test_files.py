@@ -1,7 +1,8 @@
-"""Every hostile file ends in a plain line or a repair that is told, soon and within memory."""
+"""Every hostile file ends in a plain line or a repair that is told, soon and in bounds."""
 
 from __future__ import annotations
 
+import os
 import resource
 import time
 from collections.abc import Callable
@@ -12,6 +13,7 @@ import pytest
 from panelbeater.brief import read_brief
 from panelbeater.deliver import open_plan
 from panelbeater.drawing import apply_piece_list, read_drawing
+from panelbeater.drawing.piece_rows import read_rows
 from panelbeater.errors import PanelbeaterError
 from panelbeater.figure import read_figure
 from panelbeater.scores import read_frames
@@ -28,18 +30,19 @@ LONGEST_LINE = 1000
 
 
 def _outcome(read: Callable[[Path], object], path: Path) -> tuple[str, str]:
-    """What became of the file and what was said; time, memory and the folder are watched."""
+    """What became of the file and what was said; time, memory and folder are watched."""
     before = {p: p.read_bytes() for p in path.parent.rglob("*") if p.is_file()}
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
     start = time.process_time()
     try:
         found = read(path)
     except PanelbeaterError as error:
-        outcome, said = REFUSED, str(error)
-        assert error.exit_status in (2, 3)
+        outcome, said, status = REFUSED, str(error), error.exit_status
     else:
+        status = 0
         warnings = getattr(found, "warnings", ())
         outcome, said = (TOLD if warnings else READ), "\n".join(warnings)
+    assert status in (0, 2, 3)
     assert time.process_time() - start <= LONGEST_S
     grown = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
     assert grown <= max(peak, MOST_KIB)
@@ -116,6 +119,21 @@ def test_a_tampered_frames_file_names_file_and_line(
     hostile: Hostile, tmp_path: Path
 ) -> None:
     _check(read_frames, hostile, tmp_path / "frames.ndjson")
+
+
+@pytest.mark.parametrize(
+    "read", [read_drawing, read_figure, read_rows, read_brief, read_pose, read_frames]
+)
+def test_a_pipe_or_a_folder_is_refused_instead_of_waited_for(
+    read: Callable[[Path], object], tmp_path: Path
+) -> None:
+    pipe, folder = tmp_path / "pipe.svg", tmp_path / "folder.svg"
+    os.mkfifo(pipe)
+    folder.mkdir()
+    for path in (pipe, folder):
+        with pytest.raises(PanelbeaterError, match="no plain file") as caught:
+            read(path)
+        assert path.name in str(caught.value)
 
 
 def test_there_are_at_least_sixty_hostile_files() -> None:

@@ -29,7 +29,9 @@ def _outline(rings: list[list[tuple[float, float]]], rule: str) -> Shape:
 
 
 OUTLINES = st.builds(
-    _outline, st.lists(RINGS, min_size=1, max_size=3), st.sampled_from(["nonzero", "evenodd"])
+    _outline,
+    st.lists(RINGS, min_size=1, max_size=3),
+    st.sampled_from(["nonzero", "evenodd"]),
 )
 
 

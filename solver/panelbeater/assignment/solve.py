@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from ortools.sat.python import cp_model
 
-from panelbeater.assignment.rows import rows_of, solve_rows
+from panelbeater.assignment.rows import Rows, rows_of, solve_rows
 from panelbeater.assignment.rules import ALL_RULES, differ_from
 from panelbeater.assignment.table import UNIT, Case, Table
 from panelbeater.effort import Effort, run_solver
@@ -64,9 +64,9 @@ def choose(
     for layout in earlier:
         differ_from(model, table, case, layout, n_different)
     options = case.options
-    rival = solve_rows(
-        rows_of(model, len(table.chosen)), gap=options.gap_limit, n_nodes=options.n_nodes, effort=effort
-    )
+    rows = rows_of(model, len(table.chosen))
+    gap, n_nodes = options.gap_limit, options.n_nodes
+    rival = solve_rows(rows, gap=gap, n_nodes=n_nodes, effort=effort)
     first = greedy(case)
     if not rival.feasible:
         return Choice(first, worth(case, first), np.inf, "infeasible")
@@ -92,12 +92,22 @@ def choose(
         value = rival.value / UNIT
     else:
         chosen, value = first, worth(case, first)
-    bound = max(bound, value * UNIT)
+    bound = max(min(bound, _most(case, rows)), value * UNIT)
     by_piece = np.array([case.placements[j].piece for j in chosen])
     proof = "bounded over this pool"
     if bound / UNIT - value <= options.gap_limit * abs(value) + 1 / UNIT:
         proof = f"within {options.gap_limit:.1%} of the best over this pool"
     return Choice(chosen[np.argsort(by_piece, kind="stable")], value, bound / UNIT, proof)
+
+
+def _most(case: Case, rows: Rows) -> float:
+    """A bound that needs no solver: all cells, all bonuses, each piece at its cheapest."""
+    n = len(case.placements)
+    best: dict[int, float] = {}
+    for j, place in enumerate(case.placements):
+        best[place.piece] = max(best.get(place.piece, -np.inf), float(rows.worth[j]))
+    others = np.maximum(rows.worth[n:] * rows.upper[n:], rows.worth[n:] * rows.lower[n:])
+    return float(others.sum() + sum(best.values()))
 
 
 def build(case: Case) -> tuple[cp_model.CpModel, Table]:

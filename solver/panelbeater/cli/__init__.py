@@ -2,5 +2,6 @@
 
 from panelbeater.cli import handing, judging, planning
 from panelbeater.cli.group import main
+from panelbeater.cli.handing import FORMATS
 
-__all__ = ["handing", "judging", "main", "planning"]
+__all__ = ["FORMATS", "handing", "judging", "main", "planning"]

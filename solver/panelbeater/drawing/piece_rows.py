@@ -114,8 +114,7 @@ def _named_rows(name: str, lines: list[tuple[int, list[str]]]) -> list[Row]:
     unknown = [cell for cell in header if cell not in COLUMNS]
     if unknown:
         raise DrawingError(
-            f"{name}: line 1: no column '{plain(unknown[0])}'"
-            f"{meant(unknown[0], COLUMNS)}"
+            f"{name}: line 1: no column '{plain(unknown[0])}'{meant(unknown[0], COLUMNS)}"
         )
     twice = [cell for at, cell in enumerate(header) if cell in header[:at]]
     if twice:

@@ -29,6 +29,10 @@ def write_whole(path: Path, chunks: Iterable[bytes]) -> None:
             stream.flush()
             os.fsync(stream.fileno())
         os.replace(part, path)
+    except OSError as error:
+        if error.filename is not None:  # nobody has heard of the neighbour
+            error.filename, error.filename2 = str(path), None
+        raise
     finally:
         with contextlib.suppress(OSError):  # the first failure is the one to tell
             part.unlink(missing_ok=True)

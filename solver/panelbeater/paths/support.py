@@ -58,7 +58,7 @@ def hold_together(
         for frame in np.flatnonzero(stale).tolist():
             needs[frame] = _needs(crowd, frame, moves[frame], options)
         wanted = np.abs(needs).max(axis=(1, 2)) > 0
-        if not wanted.any() or effort.is_stopped:
+        if not wanted.any():
             break
         effort.note(f"frames with something loose: {int(wanted.sum())}")
         before = moves.copy()

@@ -23,7 +23,7 @@ def crossings(rings: list[Points]) -> float:
         a, b = starts[k], ends[k]
         parts = _side(a, b, starts) * _side(a, b, ends) < 0
         is_parted = _side(starts, ends, a) * _side(starts, ends, b) < 0
-        n_crossed += np.count_nonzero(parts & is_parted)
+        n_crossed += int(np.count_nonzero(parts & is_parted))
     return n_crossed * len(starts) / n_chosen / 2
 
 

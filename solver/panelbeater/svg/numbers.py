@@ -11,9 +11,7 @@ from panelbeater.terms.arrays import Affines
 
 NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
 _NUMBERS = re.compile(NUMBER)
-_LENGTH = re.compile(
-    rf"({NUMBER})\s*(px|pt|pc|mm|cm|in|em|ex|rem|q|%|)$", re.IGNORECASE
-)
+_LENGTH = re.compile(rf"({NUMBER})\s*(px|pt|pc|mm|cm|in|em|ex|rem|q|%|)$", re.IGNORECASE)
 _LONGEST = 200
 """Letters of one length; what is longer is no length, and slow to look at."""
 _TRANSFORM = re.compile(r"([A-Za-z]{1,20})\s{0,20}\(([^)]*)\)")

@@ -32,6 +32,7 @@ from panelbeater.svg.paint import Shelf, href, reference
 from panelbeater.svg.paths import MOST_POINTS, rectangle
 from panelbeater.svg.places import FoundShape, Place
 from panelbeater.svg.styles import INITIAL, declarations, inherited
+from panelbeater.svg.unread import IGNORED, UNREAD
 from panelbeater.terms.arrays import Affines, Points
 
 MOST_COPIES = 10_000
@@ -40,17 +41,6 @@ MOST_SHAPES = 2_000
 _LARGEST_ZOOM = 1e9
 """Far beyond any drawing, and far from where products of transforms overflow."""
 _GROUPS = ("g", "a", "svg", "switch", "use")
-_UNREAD = {
-    "text": "text is left out: convert text to outlines in the drawing program",
-    "image": "an embedded image is left out: only vector shapes become pieces",
-}
-_IGNORED = {
-    "mask": "a mask is ignored; cut the shape in the drawing program instead",
-    "filter": "a filter effect is ignored",
-    "marker-start": "line markers are ignored; convert them to shapes",
-    "marker-mid": "line markers are ignored; convert them to shapes",
-    "marker-end": "line markers are ignored; convert them to shapes",
-}
 
 
 @dataclass(slots=True)
@@ -90,8 +80,8 @@ class Walker:
     def visit(self, element: etree._Element, place: Place) -> None:
         """Walk one element and what is inside it."""
         tag = local_name(element)
-        if tag in _UNREAD:
-            self.shelf.warn(_UNREAD[tag])
+        if tag in UNREAD:
+            self.shelf.warn(UNREAD[tag])
         if tag not in SHAPES and tag not in _GROUPS:
             return
         self.n_copied += bool(place.used)
@@ -111,7 +101,7 @@ class Walker:
     def _enter(self, element: etree._Element, place: Place) -> Place:
         own = declarations(element, self.shelf.rules)
         style = inherited(place.style, own)
-        for name, text in _IGNORED.items():
+        for name, text in IGNORED.items():
             if own.get(name, "none") != "none":
                 self.shelf.warn(text)
         matrix = place.matrix @ self._own_matrix(element, own, place)

@@ -37,7 +37,9 @@ def judge_budget(tracks: Tracks) -> Promise:
         "larger than allowed": large & tracks.visible,
         "not drawn at the scale it states": stated & tracks.visible,
     }
-    broken = [place for words, bad in kinds.items() for place in _breaks(tracks, bad, words)]
+    broken = [
+        place for words, bad in kinds.items() for place in _breaks(tracks, bad, words)
+    ]
     n_broken = float(np.any(list(kinds.values()), axis=0).sum())
     return Promise("budget", n_broken, 0.0, tuple(broken))
 
@@ -52,6 +54,4 @@ def _breaks(tracks: Tracks, bad: Flags, words: str) -> list[Break]:
         name: [float(frame) for frame in tracks.frames[bad[:, at]]]
         for at, name in enumerate(tracks.piece_ids)
     }
-    return [
-        Break(frames, names, words) for frames, names in same_frames(hits)
-    ]
+    return [Break(frames, names, words) for frames, names in same_frames(hits)]
