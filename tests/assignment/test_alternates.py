@@ -14,13 +14,8 @@ from panelbeater.assignment.alternates import DIFFERENT, layout_of
 from panelbeater.errors import NoAssignmentError
 from panelbeater.terms.drawing import Allowance, Shape, Wishes
 from panelbeater.terms.pose import Fold, Pose
-from tests.assignment.small import (
-    COARSE,
-    GROUND,
-    small_figure,
-    small_vehicle,
-    standing_fold,
-)
+from tests.assignment.cutouts import standing_fold, tile_figure
+from tests.assignment.small import COARSE, GROUND, small_figure, small_vehicle
 from tests.vehicles import drawing, piece
 
 pytestmark = pytest.mark.solve
@@ -54,8 +49,6 @@ def test_one_piece_on_one_region_leaves_no_alternate() -> None:
 
 
 def test_a_clash_names_only_the_wishes_that_clash() -> None:
-    from tests.assignment.test_layout import tile_figure
-
     tiles = [shapely.box(10 * i, 0, 10 * i + 6, 6) for i in range(15)]
     figure = tile_figure(tiles)
     rigid = Allowance(scale_min=1.0, scale_max=1.0, stretch_max=1.0)

@@ -93,9 +93,10 @@ def _is_hub(hub: Draft, tyre: Draft, drafts: list[Draft]) -> bool:
         return False
     disc = Polygon(shapely.get_parts(tyre.outline)[0].exterior)
     radius = math.sqrt(disc.area / math.pi)
-    near = hub.outline.centroid.distance(disc.centroid) < 0.15 * radius
+    if not hub.outline.centroid.distance(disc.centroid) < 0.15 * radius:
+        return False
     inside = hub.outline.difference(disc).area < 0.02 * hub.outline.area
-    return near and inside and _is_free(drafts, hub, tyre.order)
+    return inside and _is_free(drafts, hub, tyre.order)
 
 
 def with_crumbs_kept(drafts: list[Draft]) -> list[Draft]:

@@ -30,9 +30,8 @@ def write_whole(path: Path, chunks: Iterable[bytes]) -> None:
             os.fsync(stream.fileno())
         os.replace(part, path)
     except OSError as error:
-        if error.filename is not None:  # nobody has heard of the neighbour
-            error.filename, error.filename2 = str(path), None
-        raise
+        # A full disk names no file, and nobody has heard of the neighbour.
+        raise OSError(error.errno, error.strerror, str(path)) from error
     finally:
         with contextlib.suppress(OSError):  # the first failure is the one to tell
             part.unlink(missing_ok=True)
