@@ -14,8 +14,9 @@ from panelbeater.assignment.alternates import DIFFERENT, layout_of
 from panelbeater.errors import NoAssignmentError
 from panelbeater.terms.drawing import Allowance, Shape, Wishes
 from panelbeater.terms.pose import Fold, Pose
-from tests.assignment.cutouts import standing_fold, tile_figure
+from tests.assignment.cutouts import standing_fold
 from tests.assignment.small import COARSE, GROUND, small_figure, small_vehicle
+from tests.assignment.tiny import tile_figure
 from tests.vehicles import drawing, piece
 
 pytestmark = pytest.mark.solve
