@@ -11,6 +11,9 @@ from panelbeater.errors import DrawingError
 
 MOST_BYTES = 64 * 2**20
 MOST_ELEMENTS = 100_000
+MOST_COPIES = 10_000
+MOST_SHAPES = 2_000
+"""A cut-out animator moves a hundred or two; the cost of more grows with their square."""
 MOST_LEVELS = 256
 MOST_ENTITY_LETTERS = 10_000
 

@@ -18,7 +18,7 @@ from panelbeater.svg.elements import (
     subpaths_of,
     view_box_of,
 )
-from panelbeater.svg.guard import MOST_LEVELS, local_name
+from panelbeater.svg.guard import MOST_COPIES, MOST_LEVELS, MOST_SHAPES, local_name
 from panelbeater.svg.nouns import SvgGroup
 from panelbeater.svg.numbers import (
     BadNumberError,
@@ -35,9 +35,6 @@ from panelbeater.svg.styles import INITIAL, declarations, inherited
 from panelbeater.svg.unread import IGNORED, UNREAD
 from panelbeater.terms.arrays import Affines, Points
 
-MOST_COPIES = 10_000
-MOST_SHAPES = 2_000
-"""A cut-out animator moves a hundred or two; the cost of more grows with their square."""
 _LARGEST_ZOOM = 1e9
 """Far beyond any drawing, and far from where products of transforms overflow."""
 _GROUPS = ("g", "a", "svg", "switch", "use")
