@@ -58,8 +58,9 @@ def players(
     lottie = Raster(rig, sample, (zoom, zoom), size)
     for renderer in ("svg", "canvas"):
         shown = lottie_web_player(browser, folder / "shot.json", lottie, renderer)[1]
-        yield f"lottie-web {renderer}", shown, lottie
-    yield "rlottie", rlottie_player(folder / "shot.json", lottie), lottie
+        yield f"lottie-web {renderer}", _halving(shown, lottie), lottie.halved()
+    shown = rlottie_player(folder / "shot.json", lottie)
+    yield "rlottie", _halving(shown, lottie), lottie.halved()
     export_gltf(rig, sample, folder / "shot.glb")
     bare = replace(whole, has_floor=False, has_body_edge=False)
     yield (

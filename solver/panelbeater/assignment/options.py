@@ -8,7 +8,7 @@ from panelbeater.terms.drawing import Kind
 
 # Habits of the trade, soft and editable: common practice with no source.
 HABITS: dict[Kind, dict[str, float]] = {
-    "wheel": {"shank": 0.06, "foot": 0.06, "upper_arm": 0.01},
+    "wheel": {"shank": 0.12, "foot": 0.12, "upper_arm": 0.02},
     "window": {"torso": 0.03, "head": 0.02},
     "bumper": {"foot": 0.015, "forearm": 0.012},
     "lamp": {"torso": 0.012, "shank": 0.008, "head": 0.008},

@@ -118,6 +118,8 @@ def errors_in_one_line() -> Iterator[None]:
     except PanelbeaterError as error:
         complain(str(error))
         raise SystemExit(error.exit_status) from None
+    except BrokenPipeError:
+        raise  # whoever read our output has seen enough: no fault, and click ends quietly
     except OSError as error:
         where = error.filename or "a file"
         complain(
