@@ -232,7 +232,7 @@ def open_plan(path: Path) -> ShotPlan:
         values = json.loads(path.read_text(encoding="utf-8"))
     except FileNotFoundError:
         raise DrawingError(f"{path}: no such plan; make one: panelbeater plan") from None
-    except (OSError, UnicodeDecodeError, json.JSONDecodeError, RecursionError) as error:
+    except (OSError, ValueError, RecursionError) as error:
         raise DrawingError(f"{path}: not a plan: {error}") from None
     rig, assignment = plan_from_json(values, name=str(path))
     moves = tuple(Move(track.piece, track.start, track.end) for track in rig.tracks)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -121,6 +122,9 @@ def run(request: Request, out: Path, options: dict[str, Any]) -> None:
     with progress() as effort:
         if out.exists() and not out.is_dir():
             raise DrawingError(f"{out}: is a file; name a folder with -o")
+        place = next(p for p in (out.absolute(), *out.absolute().parents) if p.exists())
+        if not os.access(place, os.W_OK):  # told now, not after a minute of planning
+            raise DrawingError(f"{place}: may not be written to; name a folder with -o")
         result = plan_shot(request, effort)
         scores = deliver(result, out, effort, request.limits)
     if options["as_json"]:
