@@ -39,8 +39,9 @@ FIGURE_SHARE = 1.0
 """Figure area as a share of the vehicle's: more leaves limbs bare, less heaps the pieces
 up.
 """
-SHRINK = 0.93
-"""A figure that cannot hide is tried this much smaller."""
+SHRINKS = (0.93, 0.93, 0.93, 0.93, 0.85, 0.85, 0.85)
+"""A figure that cannot hide is tried so much smaller each time: gently while the robot
+keeps its stature, then boldly, because a bicycle hides only a small body."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,8 +178,8 @@ def _fold_to_fit(
     x0, _, x1, ground = drawing.silhouette.bounds
     share = FIGURE_SHARE * drawing.silhouette.area / standing.silhouette.area
     height = request.figure_height or standing.height * share**0.5
-    attempts = 1 if request.figure_height else 5
-    for attempt in range(attempts):
+    shrinks = () if request.figure_height else SHRINKS
+    for attempt in range(len(shrinks) + 1):
         figure = place_figure(
             standing, height=height, centre_x=(x0 + x1) / 2, ground=ground
         )
@@ -186,9 +187,9 @@ def _fold_to_fit(
             rng = np.random.default_rng(request.shot.seed)
             return figure, find_folds(drawing.silhouette, figure, rng=rng)
         except NoFoldError:
-            if attempt == attempts - 1:
+            if attempt == len(shrinks):
                 raise
-            height *= SHRINK
+            height *= shrinks[attempt]
     raise AssertionError("unreachable: the last attempt returns or raises")
 
 
