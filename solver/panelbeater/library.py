@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import base64
-import json
 import tempfile
 from collections.abc import Mapping, Sequence
 from functools import cached_property
@@ -14,12 +13,13 @@ from pathlib import Path
 import numpy as np
 
 from panelbeater.deliver import captions, deliver, judge
+from panelbeater.deliver import open_plan as _open_plan
 from panelbeater.drawing import read_drawing as _read_drawing
 from panelbeater.effort import QUIET, Effort
 from panelbeater.errors import DrawingError
 from panelbeater.exports import export_contact_sheet
 from panelbeater.figure import read_figure as _read_figure
-from panelbeater.rig import plan_from_json, sample_rig
+from panelbeater.rig import sample_rig
 from panelbeater.scores import Scores
 from panelbeater.shot import Request, ShotPlan, plan_shot
 from panelbeater.terms.arrays import Floats
@@ -28,7 +28,7 @@ from panelbeater.terms.drawing import Drawing, Wishes
 from panelbeater.terms.figure import Figure
 from panelbeater.terms.pose import Pose
 from panelbeater.terms.rig import Rig, Sample
-from panelbeater.terms.timing import Move, Schedule, ShotOptions
+from panelbeater.terms.timing import ShotOptions
 from panelbeater.unfold import read_pose
 
 
@@ -232,18 +232,7 @@ def open_plan(path: str | Path) -> Plan:
     ...     panelbeater.open_plan(shot.write(folder))
     <Plan 'crane_lorry': 36 pieces, 24 frames>
     """
-    path = Path(path)
-    path = path / "plan.json" if path.is_dir() else path
-    try:
-        values = json.loads(path.read_text(encoding="utf-8"))
-    except FileNotFoundError:
-        raise DrawingError(f"{path}: no such plan") from None
-    except (OSError, UnicodeDecodeError, json.JSONDecodeError, RecursionError) as error:
-        raise DrawingError(f"{path}: not a plan: {error}") from None
-    rig, assignment = plan_from_json(values, name=path.name)
-    moves = tuple(Move(track.piece, track.start, track.end) for track in rig.tracks)
-    sample = sample_rig(rig, np.arange(rig.shot.n_frames, dtype=np.float64))
-    return Plan(ShotPlan(rig, sample, assignment, Schedule(moves, "read from plan.json")))
+    return Plan(_open_plan(Path(path)))
 
 
 def _check_options(frames: int, fps: int, exposure: int, seed: int, budget: float) -> None:
