@@ -174,3 +174,12 @@ def test_placements_come_in_the_order_of_pieces_and_none_sinks() -> None:
         assert place.stretch <= allowed.stretch_max
         area = vehicle.pieces[place.piece].outline.area
         assert place.outline.area == pytest.approx(area * place.scale**2)
+
+
+def test_what_is_drawn_in_front_is_wanted_in_front_unless_said_otherwise() -> None:
+    covers = _free().covers
+    assert Assignment(covers, 0, 0, "", 1).depths == tuple(range(len(covers)))
+    turned = tuple(reversed(range(len(covers))))
+    assert Assignment(covers, 0, 0, "", 1, turned).depths == turned
+    with pytest.raises(AssertionError, match="two pieces at one depth"):
+        Assignment(covers, 0, 0, "", 1, (0,) * len(covers))

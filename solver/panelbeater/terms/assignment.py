@@ -37,6 +37,17 @@ class Assignment:
     proof: str
     """What was proven, for example "optimal over this pool"."""
     n_candidates: int
+    depths: tuple[int, ...] = ()
+    """(n_pieces,) wanted stacking in the last frame, unique, larger is nearer the viewer;
+    as drawn unless given. Where no order of flips on the way stays unseen, what is drawn in
+    front stays in front."""
+
+    def __post_init__(self) -> None:
+        # `Drawing.pieces` run from far to near, and so do the covers.
+        depths = self.depths or tuple(range(len(self.covers)))
+        assert sorted(set(depths)) == sorted(depths), "two pieces at one depth"
+        assert len(depths) == len(self.covers), "a depth for every cover"
+        object.__setattr__(self, "depths", depths)
 
     @property
     def gap(self) -> float:
