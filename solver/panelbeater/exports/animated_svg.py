@@ -1,16 +1,51 @@
-"""What both animated drawings share: the opening words, the floor, artwork shown twice."""
+"""What both animated drawings share: words, floor, and artwork that is shown twice."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from html import escape
 
-from panelbeater.exports.compose import GROUND_LINE, PAPER, Painted, Window, number
+from panelbeater.exports.compose import (
+    GROUND_LINE,
+    PAPER,
+    Painted,
+    Window,
+    body_paint,
+    number,
+)
 from panelbeater.exports.slots import Slot
 from panelbeater.terms.rig import Rig
 
 END_HOLD_S = 1.5
 """The robot stands this long before the shot starts again."""
 VISIBILITY = {True: "visible", False: "hidden"}
+
+
+def whole_drawing(
+    rig: Rig,
+    window: Window,
+    painted: Painted,
+    slots: list[Slot],
+    *,
+    bones: Iterable[str],
+    pieces: Iterable[str],
+    style: str = "",
+    caution: str = "",
+) -> bytes:
+    """The file: floor, body and pieces, far to near, after the style that moves them."""
+    return "\n".join(
+        [
+            opening(rig, window, caution),
+            *([style] if style else []),
+            f"<defs>{painted.defs}{shared_artwork(slots, painted)}</defs>",
+            floor(rig, window),
+            f'<g id="body" {body_paint(window)}>',
+            *bones,
+            '</g>\n<g id="pieces">',
+            *pieces,
+            "</g>\n</svg>\n",
+        ]
+    ).encode()
 
 
 def opening(rig: Rig, window: Window, caution: str) -> str:

@@ -12,13 +12,13 @@ from panelbeater.exports.pdf import (
     PAGE_MM,
     QUIET,
     RULE,
-    facts,
     finish,
     foot,
     head,
     new_sheet,
     say,
 )
+from panelbeater.exports.words import facts
 from panelbeater.terms.rig import Rig, Sample
 
 KEYS, COLUMNS = 9, 3

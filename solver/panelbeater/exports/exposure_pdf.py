@@ -11,7 +11,6 @@ from panelbeater.exports.pdf import (
     PAGE_MM,
     QUIET,
     RULE,
-    facts,
     finish,
     foot,
     head,
@@ -19,7 +18,7 @@ from panelbeater.exports.pdf import (
     say,
 )
 from panelbeater.exports.sheet import HELD, KEY_MARK, exposures, order_changes
-from panelbeater.exports.words import actions, time_code
+from panelbeater.exports.words import actions, facts, time_code
 from panelbeater.terms.rig import Rig, Sample
 
 if TYPE_CHECKING:

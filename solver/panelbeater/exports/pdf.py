@@ -75,15 +75,6 @@ def say(
     sheet.text(x, y, words)
 
 
-def facts(rig: Rig) -> str:
-    """Length and frame rate in words."""
-    shot = rig.shot
-    return (
-        f"{len(rig.drawing.pieces)} pieces, {shot.n_frames} frames at {shot.fps} a second "
-        f"({shot.n_frames / shot.fps:.3g} s)"
-    )
-
-
 def finish(sheet: FPDF, path: Path) -> None:
     """Put the document in its place."""
     write_whole(path, [bytes(sheet.output())])

@@ -25,7 +25,7 @@ from panelbeater.exports.compose import (
 )
 from panelbeater.exports.files import write_whole
 from panelbeater.exports.shot_data import shot_data
-from panelbeater.exports.words import FLASH_CAUTION
+from panelbeater.exports.words import FLASH_CAUTION, facts
 from panelbeater.geometry.stage import bone_transforms, drawn_centroids
 from panelbeater.terms.assignment import Cover
 from panelbeater.terms.rig import Rig, Sample
@@ -60,7 +60,7 @@ def export_page(
     page = Template(_source("page.html")).substitute(
         policy=_policy(script),
         title=escape(rig.shot.title),
-        facts=escape(_facts(rig)),
+        facts=escape(facts(rig)),
         caution=FLASH_CAUTION,
         style="".join(map(_source, STYLES)),
         script=script,
@@ -89,14 +89,6 @@ def _policy(script: str) -> str:
     return (
         f"default-src 'none'; script-src 'sha256-{digest}'; style-src 'unsafe-inline'; "
         "img-src data:; base-uri 'none'; form-action 'none'"
-    )
-
-
-def _facts(rig: Rig) -> str:
-    shot = rig.shot
-    return (
-        f"{len(rig.drawing.pieces)} pieces, {shot.n_frames} frames at {shot.fps} a second "
-        f"({shot.n_frames / shot.fps:.3g} s)"
     )
 
 

@@ -9,15 +9,12 @@ from panelbeater.exports.animated_svg import (
     END_HOLD_S,
     VISIBILITY,
     doubled,
-    floor,
-    opening,
-    shared_artwork,
+    whole_drawing,
 )
 from panelbeater.exports.channels import sparse_keys, split
 from panelbeater.exports.compose import (
     Painted,
     Window,
-    body_paint,
     matrix,
     number,
     paint,
@@ -43,20 +40,14 @@ def export_rig_svg(
     bones = bone_actors(rig, sample)
     pieces = piece_actors(rig, sample)
     slots = stack_slots(rig.depth)
-    text = "\n".join(
-        [
-            opening(rig, window, caution),
-            _style(rig, [*bones, *pieces], slots, window),
-            f"<defs>{painted.defs}{shared_artwork(slots, painted)}</defs>",
-            floor(rig, window),
-            f'<g id="body" {body_paint(window)}>',
-            *(_bone(rig, i, bones[i], painted, window) for i in range(len(bones))),
-            '</g>\n<g id="pieces">',
-            *_stack(rig, pieces, slots, painted, window),
-            "</g>\n</svg>\n",
-        ]
-    )
-    write_whole(path, [text.encode()])
+    text = whole_drawing(
+        rig, window, painted, slots,
+        style=_style(rig, [*bones, *pieces], slots, window),
+        bones=(_bone(rig, i, bones[i], painted, window) for i in range(len(bones))),
+        pieces=_stack(rig, pieces, slots, painted, window),
+        caution=caution,
+    )  # fmt: skip
+    write_whole(path, [text])
 
 
 def _style(rig: Rig, actors: list[Actor], slots: list[Slot], window: Window) -> str:

@@ -11,15 +11,12 @@ from panelbeater.exports.animated_svg import (
     END_HOLD_S,
     VISIBILITY,
     doubled,
-    floor,
-    opening,
-    shared_artwork,
+    whole_drawing,
 )
 from panelbeater.exports.channels import sparse_keys, split
 from panelbeater.exports.compose import (
     Painted,
     Window,
-    body_paint,
     matrix,
     number,
     paint,
@@ -43,25 +40,18 @@ def export_smil_svg(rig: Rig, sample: Sample, path: Path, *, caution: str = "") 
     painted = paint(rig, window.decimals)
     clock = _Clock(rig, window)
     slots = stack_slots(rig.depth)
-    text = "\n".join(
-        [
-            opening(rig, window, caution),
-            f"<defs>{painted.defs}{shared_artwork(slots, painted)}</defs>",
-            floor(rig, window),
-            f'<g id="body" {body_paint(window)}>',
-            *(
-                f'<g id="bone-{bone.id}" {clock.moving(actor)}<path d="{data}" '
-                f'transform="{matrix(actor.inner, window.decimals)}"/></g>'
-                for bone, actor, data in zip(
-                    rig.figure.bones, bone_actors(rig, sample), painted.bones, strict=True
-                )
-            ),
-            '</g>\n<g id="pieces">',
-            *_stack(rig, piece_actors(rig, sample), slots, painted, clock),
-            "</g>\n</svg>\n",
-        ]
+    bones = (
+        f'<g id="bone-{bone.id}" {clock.moving(actor)}<path d="{data}" '
+        f'transform="{matrix(actor.inner, window.decimals)}"/></g>'
+        for bone, actor, data in zip(
+            rig.figure.bones, bone_actors(rig, sample), painted.bones, strict=True
+        )
     )
-    write_whole(path, [text.encode()])
+    pieces = _stack(rig, piece_actors(rig, sample), slots, painted, clock)
+    text = whole_drawing(
+        rig, window, painted, slots, bones=bones, pieces=pieces, caution=caution
+    )
+    write_whole(path, [text])
 
 
 class _Clock:

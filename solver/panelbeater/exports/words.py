@@ -24,6 +24,15 @@ NAMED = 3
 """Pieces named in one cell before the rest are only counted."""
 
 
+def facts(rig: Rig) -> str:
+    """Length and frame rate in words."""
+    shot = rig.shot
+    return (
+        f"{len(rig.drawing.pieces)} pieces, {shot.n_frames} frames at {shot.fps} a second "
+        f"({shot.n_frames / shot.fps:.3g} s)"
+    )
+
+
 def time_code(frame: int, fps: int) -> str:
     """Whole seconds and frames since the start, s:ff."""
     return f"{frame // fps}:{frame % fps:02d}"
