@@ -86,12 +86,7 @@ class _Parcel:
             return rig, sample
         held = np.arange(n_frames) // exposure * exposure
         held[-1] = n_frames - 1  # the robot is always reached
-        shown = Sample(
-            sample.stage_from_bone[held],
-            sample.bone_scales[held],
-            sample.stage_from_piece[held],
-        )
-        return replace(rig, depth=rig.depth[held]), shown
+        return replace(rig, depth=rig.depth[held]), sample.at(held)
 
     def picture(self, name: str, export: Callable[..., None]) -> tuple[Path, ...]:
         """A format that is painted, at the width asked for."""

@@ -181,7 +181,8 @@ def small_rig(
     fold = Fold(Pose(action.root[0], action.turns[0], action.scales[0]), 0.0, 0.6, 0.6)
     shot = ShotOptions(n_frames=n_frames, exposure=exposure, title="Trolley stands up")
     rig = Rig(drawing, figure, fold, action, tuple(tracks), depth, GROUND, shot)
-    return rig, Sample(stage_from_bone, action.scales, placed)
+    still = np.zeros(placed.shape[:2])
+    return rig, Sample(stage_from_bone, action.scales, placed, still, still > 0, still == 0)
 
 
 def _channels(transform: Affines) -> list[float]:

@@ -13,7 +13,6 @@ import pytest
 import shapely
 
 from panelbeater.exports import export_frames, export_json, frame_lines
-from panelbeater.terms.rig import Sample
 from tests.exports.small_rig import small_covers, small_rig
 
 REGIONS = {cover.piece: cover.region for cover in small_covers()}
@@ -87,9 +86,7 @@ def test_depth_follows_the_order_of_its_frame(lines: list[dict[str, Any]]) -> No
 
 def test_half_frames_can_be_had_without_a_file() -> None:
     rig, sample = small_rig()
-    half = Sample(
-        sample.stage_from_bone[:2], sample.bone_scales[:2], sample.stage_from_piece[:2]
-    )
+    half = sample.at([0, 1])
     lines = [json.loads(line) for line in frame_lines(rig, half, REGIONS, times=[0.5, 1.5])]
     assert [line["frame"] for line in lines] == [0.5, 1.5]
     assert lines[0]["master"] == pytest.approx(0.5 / 23)

@@ -12,7 +12,6 @@ from panelbeater.errors import DrawingError
 from panelbeater.exports import export_contact_sheet, export_moving_picture, export_rig_svg
 from panelbeater.exports.artwork import safe_markup
 from panelbeater.exports.compose import StillCamera
-from panelbeater.terms.rig import Sample
 from tests.exports.small_rig import small_rig
 
 
@@ -62,9 +61,7 @@ def test_the_contact_sheet_is_wide_and_the_same_every_time(tmp_path: Path) -> No
 
 def test_a_shot_shorter_than_nine_frames_still_gets_its_sheet(tmp_path: Path) -> None:
     rig, sample = small_rig()
-    short = Sample(
-        sample.stage_from_bone[:3], sample.bone_scales[:3], sample.stage_from_piece[:3]
-    )
+    short = sample.at([0, 1, 2])
     export_contact_sheet(rig, short, tmp_path / "sheet.png", captions={})
     assert (tmp_path / "sheet.png").stat().st_size > 10_000
 

@@ -20,7 +20,7 @@ from panelbeater.handover import FORMATS, caution_of, hand_over
 from panelbeater.rig import plan_to_json
 from panelbeater.shot import ShotPlan
 from panelbeater.terms.assignment import Assignment
-from panelbeater.terms.rig import Rig, Sample
+from panelbeater.terms.rig import Rig
 from panelbeater.terms.timing import Schedule
 from tests.exports.small_rig import small_covers, small_rig
 
@@ -64,11 +64,7 @@ def test_the_readme_explains_every_format(name: str) -> None:
 def test_a_quiet_shot_carries_no_caution_and_a_flashing_one_does() -> None:
     plan = shot_plan()
     first = [0] * plan.rig.shot.n_frames
-    still = Sample(
-        plan.sample.stage_from_bone[first],
-        plan.sample.bone_scales[first],
-        plan.sample.stage_from_piece[first],
-    )
+    still = plan.sample.at(first)
     assert caution_of(flash_of(replace(plan, sample=still))) == ""
     assert "fails the flash rule" in caution_of(flash_of(shot_plan(flashing=True)))
 

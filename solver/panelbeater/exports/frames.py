@@ -12,7 +12,7 @@ import shapely
 
 from panelbeater.exports.files import write_whole
 from panelbeater.geometry.stage import bone_outlines, piece_outlines, piece_scales
-from panelbeater.terms.arrays import Floats, Ints
+from panelbeater.terms.arrays import Flags, Floats, Ints
 from panelbeater.terms.drawing import Shape
 from panelbeater.terms.rig import Rig, Sample
 
@@ -38,7 +38,7 @@ def frame_lines(
         digits = ALL_DIGITS if time == 0 else _stage_decimals(rig)
         # Depth belongs to whole frames: a half frame shows the order before it.
         depths = rig.depth[min(math.floor(time), len(rig.depth) - 1)]
-        pieces = _pieces(rig, covers, depths, scales[row])
+        pieces = _pieces(rig, covers, depths, scales[row], sample.visible[row])
         for piece, outline in zip(pieces, piece_outlines(rig, sample, row), strict=True):
             piece["wkt"] = _wkt(outline, digits)
         line = {
@@ -108,7 +108,7 @@ def _bones(rig: Rig, sample: Sample, row: int, digits: int) -> list[dict[str, An
 
 
 def _pieces(
-    rig: Rig, covers: Mapping[str, str], depths: Ints, scales: Floats
+    rig: Rig, covers: Mapping[str, str], depths: Ints, scales: Floats, visible: Flags
 ) -> list[dict[str, Any]]:
     return [
         {
@@ -117,10 +117,10 @@ def _pieces(
             "region": covers[track.piece],
             "depth": depth,
             "scale": scale,
-            "visible": True,
+            "visible": shown,
         }
-        for track, depth, scale in zip(
-            rig.tracks, depths.tolist(), scales.tolist(), strict=True
+        for track, depth, scale, shown in zip(
+            rig.tracks, depths.tolist(), scales.tolist(), visible.tolist(), strict=True
         )
     ]
 

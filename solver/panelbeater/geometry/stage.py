@@ -7,8 +7,10 @@ from collections.abc import Sequence
 import numpy as np
 import shapely
 
-from panelbeater.geometry.frames import map_shape, rigid
+from panelbeater.geometry.bending import bend_shape
+from panelbeater.geometry.frames import map_shape, moved, rigid
 from panelbeater.terms.arrays import Affines, Floats, Points
+from panelbeater.terms.assignment import Cover
 from panelbeater.terms.drawing import Piece, Shape
 from panelbeater.terms.figure import Bone
 from panelbeater.terms.rig import Rig, Sample
@@ -65,10 +67,26 @@ def bone_transforms(rig: Rig, sample: Sample) -> Affines:
 def piece_outlines(rig: Rig, sample: Sample, time: int) -> list[Shape]:
     """Stage outlines of all pieces at sampled moment `time`, in drawing order."""
     transforms = piece_transforms(rig, sample)[time]  # (n_pieces, 3, 3)
+    centres = drawn_centroids(rig.drawing.pieces)
     return [
-        map_shape(transform, piece.outline)
-        for transform, piece in zip(transforms, rig.drawing.pieces, strict=True)
+        map_shape(
+            transforms[i],
+            bend_shape(
+                track.bend,
+                piece.worn if sample.redrawn[time, i] else piece.outline,
+                float(sample.bent[time, i]),
+                centre=centres[i],
+            ),
+        )
+        for i, (piece, track) in enumerate(zip(rig.drawing.pieces, rig.tracks, strict=True))
     ]
+
+
+def laid_outline(piece: Piece, cover: Cover) -> Shape:
+    """Where a piece lies on the standing figure: its last drawing, bent and placed."""
+    centre = drawn_centroids([piece])[0]
+    bent = bend_shape(cover.bend, piece.worn, centre=centre)
+    return map_shape(cover.stage_from_piece @ moved(*-centre), bent)
 
 
 def bone_outlines(rig: Rig, sample: Sample, time: int) -> list[Shape]:

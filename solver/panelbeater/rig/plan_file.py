@@ -9,22 +9,25 @@ import shapely
 
 from panelbeater.rig.plan_nouns import (
     AssignmentNoun,
+    BendNoun,
     BoneNoun,
     CoverNoun,
     FoldNoun,
     PieceNoun,
     PlanNoun,
     PoseNoun,
+    RedrawingNoun,
     TrackNoun,
 )
 from panelbeater.terms.assignment import Assignment, Cover
-from panelbeater.terms.drawing import Allowance, Piece, Shape
+from panelbeater.terms.bend import Bend
+from panelbeater.terms.drawing import Allowance, Piece, Redrawing, Shape
 from panelbeater.terms.figure import Bone
 from panelbeater.terms.pose import Pose
 from panelbeater.terms.rig import Rig, Track
 from panelbeater.terms.timing import ShotOptions
 
-VERSION = 1
+VERSION = 2
 
 
 def plan_schema() -> dict[str, Any]:
@@ -86,7 +89,14 @@ def _piece_noun(piece: Piece) -> PieceNoun:
         mirror=piece.mirror, cut_from=piece.cut_from,
         allowance={name: getattr(allowed, name) for name in Allowance.__dataclass_fields__},
         pin=piece.wishes.pin, bans=list(piece.wishes.bans),
+        redrawn=None if piece.redrawn is None else _redrawing_noun(piece.redrawn),
     )  # fmt: skip
+
+
+def _redrawing_noun(redrawn: Redrawing) -> RedrawingNoun:
+    return RedrawingNoun(
+        outline=_wkt(redrawn.outline), artwork=redrawn.artwork, colour=redrawn.colour
+    )
 
 
 def _bone_noun(bone: Bone) -> BoneNoun:
@@ -101,7 +111,15 @@ def _track_noun(track: Track) -> TrackNoun:
     return TrackNoun(
         piece=track.piece, bone=track.bone, start=track.start, end=track.end,
         key_u=track.key_u.tolist(), key_channels=track.key_channels.tolist(),
+        bend=_bend_noun(track.bend), bending=(track.bending.start, track.bending.stop),
+        swap=track.swap, vanish=track.vanish,
     )  # fmt: skip
+
+
+def _bend_noun(bend: Bend | None) -> BendNoun | None:
+    if bend is None:
+        return None
+    return BendNoun(axis=bend.axis, curvature=bend.curvature, taper=bend.taper)
 
 
 def _cover_noun(cover: Cover) -> CoverNoun:
@@ -113,4 +131,6 @@ def _cover_noun(cover: Cover) -> CoverNoun:
         stretch=cover.stretch,
         gain=cover.gain,
         reason=cover.reason,
+        bend=_bend_noun(cover.bend),
+        stowed=cover.stowed,
     )

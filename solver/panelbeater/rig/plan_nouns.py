@@ -14,6 +14,14 @@ class _Noun(BaseModel):
     model_config = ConfigDict(extra="forbid", allow_inf_nan=False)
 
 
+class RedrawingNoun(_Noun):
+    """The robot drawing of a piece; its centroid lies on the piece's."""
+
+    outline: str
+    artwork: str
+    colour: str
+
+
 class PieceNoun(_Noun):
     """A piece as drawn; outlines are OGC well-known text in drawing units, y down."""
 
@@ -29,6 +37,7 @@ class PieceNoun(_Noun):
     allowance: dict[str, float]
     pin: str | None
     bans: list[str]
+    redrawn: RedrawingNoun | None = None
 
 
 class BoneNoun(_Noun):
@@ -62,9 +71,20 @@ class FoldNoun(_Noun):
     thinnest: float
 
 
+class BendNoun(_Noun):
+    """An axis through the piece's centroid that becomes an arc: its direction in radians,
+    turn and widening a drawing unit.
+    """
+
+    axis: float
+    curvature: float
+    taper: float
+
+
 class TrackNoun(_Noun):
     """One piece on its bone: u = ease((m F - start) / (end - start)); keys are
-    x, y, turn, sxx, sxy, syy.
+    x, y, turn, sxx, sxy, syy. It bends from the first to the second frame of `bending`,
+    shows its robot drawing from frame `swap` on, and nothing from frame `vanish` on.
     """
 
     piece: str
@@ -73,6 +93,10 @@ class TrackNoun(_Noun):
     end: int
     key_u: list[float]
     key_channels: list[list[float]]
+    bend: BendNoun | None = None
+    bending: tuple[int, int] = (0, 1)
+    swap: int | None = None
+    vanish: int | None = None
 
 
 class CoverNoun(_Noun):
@@ -85,6 +109,8 @@ class CoverNoun(_Noun):
     stretch: float
     gain: float
     reason: str
+    bend: BendNoun | None = None
+    stowed: bool = False
 
 
 class AssignmentNoun(_Noun):

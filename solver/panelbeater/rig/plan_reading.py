@@ -10,14 +10,30 @@ from pydantic import TypeAdapter, ValidationError
 
 from panelbeater.errors import DrawingError
 from panelbeater.rig.plan_file import VERSION
-from panelbeater.rig.plan_nouns import BoneNoun, PieceNoun, PlanNoun, PoseNoun
+from panelbeater.rig.plan_nouns import (
+    BendNoun,
+    BoneNoun,
+    PieceNoun,
+    PlanNoun,
+    PoseNoun,
+    RedrawingNoun,
+    TrackNoun,
+)
 from panelbeater.terms.arrays import Floats
 from panelbeater.terms.assignment import Assignment, Cover
-from panelbeater.terms.drawing import Allowance, Drawing, Piece, Shape, Wishes
+from panelbeater.terms.bend import Bend
+from panelbeater.terms.drawing import (
+    Allowance,
+    Drawing,
+    Piece,
+    Redrawing,
+    Shape,
+    Wishes,
+)
 from panelbeater.terms.figure import BONE_IDS, Bone, Figure
 from panelbeater.terms.pose import Fold, Pose
 from panelbeater.terms.rig import Rig, Track
-from panelbeater.terms.timing import ShotOptions
+from panelbeater.terms.timing import FrameSpan, ShotOptions
 
 _LARGEST = 1e7
 """Drawings reach to 1e6 units."""
@@ -73,23 +89,35 @@ def _rig(noun: PlanNoun) -> Rig:
     fold = Fold(
         _pose(noun.fold.pose, ()), noun.fold.leak, noun.fold.shortest, noun.fold.thinnest
     )
-    tracks = tuple(
-        Track(t.piece, t.bone, t.start, t.end, _array(t.key_u, (len(t.key_u),)),
-              _array(t.key_channels, (len(t.key_u), 6)))
-        for t in noun.tracks
-    )  # fmt: skip
+    tracks = tuple(_track(t) for t in noun.tracks)
     if [track.piece for track in tracks] != [piece.id for piece in pieces]:
         raise ValueError("every piece needs one track, in the order of the pieces")
     astray = [track.bone for track in tracks if track.bone not in BONE_IDS]
     if astray:
         raise ValueError(f"no bone {astray[0]!r} to ride")
-    _check_tracks(tracks)
+    _check_tracks(tracks, pieces)
     depth = _array(noun.depth, (shot.n_frames, len(pieces))).astype(np.int64)
     action = _pose(noun.action, (shot.n_frames,))
     return Rig(drawing, figure, fold, action, tracks, depth, noun.ground, shot)
 
 
-def _check_tracks(tracks: tuple[Track, ...]) -> None:
+def _track(t: TrackNoun) -> Track:
+    n_keys = len(t.key_u)
+    return Track(
+        t.piece, t.bone, t.start, t.end, _array(t.key_u, (n_keys,)),
+        _array(t.key_channels, (n_keys, 6)), _bend(t.bend), FrameSpan(*t.bending),
+        t.swap, t.vanish,
+    )  # fmt: skip
+
+
+def _bend(noun: BendNoun | None) -> Bend | None:
+    if noun is None:
+        return None
+    axis, curvature, taper = _array([noun.axis, noun.curvature, noun.taper], (3,)).tolist()
+    return Bend(axis, curvature, taper)
+
+
+def _check_tracks(tracks: tuple[Track, ...], pieces: tuple[Piece, ...]) -> None:
     if not tracks:
         raise ValueError("there are no pieces")
     if len({track.piece for track in tracks}) < len(tracks):
@@ -100,12 +128,19 @@ def _check_tracks(tracks: tuple[Track, ...]) -> None:
             raise ValueError(f"{track.piece} moves from {track.start} to {track.end}")
         if len(u) < 2 or u[0] != 0 or u[-1] != 1 or not (np.diff(u) > 0).all():
             raise ValueError(f"the keys of {track.piece} do not rise from 0 to 1")
+        span = track.bending
+        if not 0 <= span.start < span.stop <= _LONGEST_SHOT:
+            raise ValueError(f"{track.piece} bends from {span.start} to {span.stop}")
+    single = {piece.id for piece in pieces if piece.redrawn is None}
+    astray = [track.piece for track in tracks if track.swap is not None]
+    if single.intersection(astray):
+        raise ValueError(f"{min(single.intersection(astray))} has no drawing to swap to")
 
 
 def _assignment(noun: PlanNoun) -> Assignment:
     covers = tuple(
         Cover(c.piece, c.region, _array(c.stage_from_piece, (3, 3)), c.scale, c.stretch,
-              c.gain, c.reason)
+              c.gain, c.reason, _bend(c.bend), c.stowed)
         for c in noun.assignment.covers
     )  # fmt: skip
     done = noun.assignment
@@ -154,5 +189,11 @@ def _piece(noun: PieceNoun) -> Piece:
     return Piece(
         noun.id, noun.kind, _shape(noun.outline), noun.depth, noun.artwork, noun.colour,
         noun.signature, noun.mirror, noun.cut_from, Allowance(**noun.allowance),
-        Wishes(noun.pin, tuple(noun.bans)),
+        Wishes(noun.pin, tuple(noun.bans)), _redrawing(noun.redrawn),
     )  # fmt: skip
+
+
+def _redrawing(noun: RedrawingNoun | None) -> Redrawing | None:
+    if noun is None:
+        return None
+    return Redrawing(_shape(noun.outline), noun.artwork, noun.colour)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from panelbeater.geometry.frames import from_channels
 from panelbeater.kinematics.chain import skeleton_of, stage_from_bones
 from panelbeater.kinematics.ease import minimum_jerk
-from panelbeater.terms.arrays import Affines, Floats
+from panelbeater.terms.arrays import Affines, Flags, Floats
 from panelbeater.terms.figure import BONE_IDS
 from panelbeater.terms.pose import Pose
 from panelbeater.terms.rig import Rig, Sample, Track
@@ -27,7 +29,29 @@ def sample_rig(rig: Rig, times: Floats, *, pose: Pose | None = None) -> Sample:
     blends = np.stack(
         [blend_at(track, times) for track in rig.tracks], axis=1
     )  # (t, p, 3, 3)
-    return Sample(bones, pose.scales, bones[:, riding] @ blends)
+    return Sample(
+        stage_from_bone=bones,
+        bone_scales=pose.scales,
+        stage_from_piece=bones[:, riding] @ blends,
+        bent=np.stack([bent_at(track, times) for track in rig.tracks], axis=1),
+        redrawn=_since([track.swap for track in rig.tracks], times),
+        visible=~_since([track.vanish for track in rig.tracks], times),
+    )
+
+
+def _since(frames: Sequence[int | None], times: Floats) -> Flags:
+    """(n_times, n_pieces), True from each frame on, never where there is none."""
+    first = np.array([np.inf if frame is None else frame for frame in frames])
+    out: Flags = times[:, None] >= first
+    return out
+
+
+def bent_at(track: Track, times: Floats) -> Floats:
+    """(n_times,), share of its bend one piece has reached."""
+    if track.bend is None:
+        return np.zeros(len(times))
+    span = track.bending
+    return minimum_jerk((times - span.start) / (span.stop - span.start))
 
 
 def blend_at(track: Track, times: Floats) -> Affines:

@@ -6,8 +6,9 @@ from typing import Any, TypeAlias
 
 import numpy as np
 
+from panelbeater.terms.arrays import Flags
+
+__all__ = ["Flags", "Shapes"]
+
 Shapes: TypeAlias = np.ndarray[Any, np.dtype[np.object_]]
 """Shapely outlines, drawing units, stage frame; its docstring says the shape."""
-
-Flags: TypeAlias = np.ndarray[Any, np.dtype[np.bool_]]
-"""True and false; its docstring says the shape."""

@@ -21,5 +21,8 @@ Scales: TypeAlias = np.ndarray[Any, np.dtype[np.float64]]
 Floats: TypeAlias = np.ndarray[Any, np.dtype[np.float64]]
 """Any other real array; its docstring says the shape."""
 
+Flags: TypeAlias = np.ndarray[Any, np.dtype[np.bool_]]
+"""Any array of yes and no; its docstring says the shape."""
+
 Ints: TypeAlias = np.ndarray[Any, np.dtype[np.int64]]
 """Any whole-number array; its docstring says the shape."""

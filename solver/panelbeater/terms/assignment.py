@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from panelbeater.terms.arrays import Affines
+from panelbeater.terms.bend import Bend
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -22,6 +23,11 @@ class Cover:
     gain: float
     """Own-region area this piece covers alone, as a share of the figure."""
     reason: str
+    bend: Bend | None = None
+    """Acts in the piece frame before `stage_from_piece`."""
+    stowed: bool = False
+    """True when it ends hidden: it shrinks to its smallest size on the way, and from a
+    frame on it is not shown. It covers nothing."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -24,6 +24,9 @@ class Allowance:
     """Smallest uniform scale at any frame (the secret shrink in mid-motion)."""
     stretch_max: float = 1.35
     """Largest ratio of the long to the short axis of the end transform (1 = rigid)."""
+    bend_max: float = 1.5
+    """Largest ratio of local stretch that bending may cause anywhere in the piece; 1 is
+    none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +37,20 @@ class Wishes:
     """Region id the piece must cover."""
     bans: tuple[str, ...] = ()
     """Region ids the piece must not cover."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Redrawing:
+    """A second drawing of a piece, for the robot; it takes the first one's place at once.
+
+    Kept in drawing coordinates with its centroid on the drawn piece's centroid, so that
+    every placement and bend of the piece holds for both.
+    """
+
+    outline: Shape
+    artwork: str
+    """SVG elements, as in `Piece`; gradients are in `Drawing.defs`."""
+    colour: str = "#888888"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -63,6 +80,13 @@ class Piece:
     """Id of the drawn shape this piece was cut from, when the tool had to cut it."""
     allowance: Allowance = field(default_factory=Allowance)
     wishes: Wishes = field(default_factory=Wishes)
+    redrawn: Redrawing | None = None
+    """Its drawing on the robot, where the animator gives one."""
+
+    @property
+    def worn(self) -> Shape:
+        """The outline it ends with, before bending and placement, where it is drawn."""
+        return self.outline if self.redrawn is None else self.redrawn.outline
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import Any
 
-from panelbeater.terms.arrays import Floats, Ints
+from panelbeater.terms.arrays import Flags, Floats, Ints
+from panelbeater.terms.bend import Bend
 from panelbeater.terms.drawing import Drawing
 from panelbeater.terms.figure import Figure
 from panelbeater.terms.pose import Fold, Pose
-from panelbeater.terms.timing import ShotOptions
+from panelbeater.terms.timing import FrameSpan, ShotOptions
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -30,6 +32,14 @@ class Track:
     (radians), and the symmetric stretch sxx, sxy, syy; linear part = rotation(turn) @
     stretch.
     """
+    bend: Bend | None = None
+    """End shape, in the piece frame before the blend."""
+    bending: FrameSpan = field(default=FrameSpan(0, 1))
+    """It is straight up to the first of these frames and fully bent at `stop`."""
+    swap: int | None = None
+    """First frame that shows its robot drawing; None when it has only one."""
+    vanish: int | None = None
+    """First frame that does not show it; None when it stays in view."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -61,3 +71,13 @@ class Sample:
     """(n_times, n_bones, 2)"""
     stage_from_piece: Floats
     """(n_times, n_pieces, 3, 3); the piece frame has the drawn centroid at 0, 0."""
+    bent: Floats
+    """(n_times, n_pieces), share of its bend each piece has reached; 0 is as drawn."""
+    redrawn: Flags
+    """(n_times, n_pieces), True where the robot drawing is shown."""
+    visible: Flags
+    """(n_times, n_pieces), False where the piece has vanished."""
+
+    def at(self, rows: Any) -> Sample:
+        """Some of the moments, by index, slice or mask."""
+        return Sample(**{name: getattr(self, name)[rows] for name in self.__slots__})

@@ -202,7 +202,10 @@ def test_a_faulty_file_does_not_pass(tmp_path: Path, fault: str) -> None:
     if fault == "pixel":
         placed[..., 0, 2] += 2 / raster.zoom[0]  # one, once halved
         bones[..., 0, 2] += 2 / raster.zoom[0]
-    export_lottie(rig, Sample(bones, scales, placed), tmp_path / "shot.json")
+    faulty = replace(
+        SAMPLE, stage_from_bone=bones, bone_scales=scales, stage_from_piece=placed
+    )
+    export_lottie(rig, faulty, tmp_path / "shot.json")
     picture = halved(rlottie_player(tmp_path / "shot.json", raster)(FLIP))
     wanted = raster.halved().picture(FLIP)
     assert likeness(picture, wanted, raster.palette) < VECTOR_BAR
