@@ -83,10 +83,15 @@ def hand_layout(drawing: Drawing, figure: Figure) -> Assignment:
 @cache
 def yard(n_frames: int = 48) -> Yard:
     """The whole shot but for the solver of the assignment."""
-    drawing, figure, fold = yard_tractor(), yard_figure(), yard_fold()
+    drawing = yard_tractor()
+    return yard_shot(drawing, hand_layout(drawing, yard_figure()), n_frames)
+
+
+def yard_shot(drawing: Drawing, assignment: Assignment, n_frames: int) -> Yard:
+    """The shot of a layout given by hand; the drawing is some form of the tractor."""
+    figure, fold = yard_figure(), yard_fold()
     skeleton, shot = skeleton_of(figure), ShotOptions(n_frames=n_frames)
     action = unfold_body(skeleton, fold, height=figure.height, ground=GROUND, shot=shot)
-    assignment = hand_layout(drawing, figure)
     rides = find_rides(drawing, skeleton, action, assignment)
     schedule = schedule_moves(
         drawing, assignment, action, rides.travel / figure.height, shot=shot

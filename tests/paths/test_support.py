@@ -22,7 +22,8 @@ TILE = box(-5, -5, 5, 5)
 def _crowd(*at: tuple[float, float]) -> Crowd:
     """Square tiles standing still at these centres beside one still body."""
     placed: Affines = np.tile(np.stack([moved(x, y) for x, y in at]), (N_FRAMES, 1, 1, 1))
-    return Crowd((TILE,) * len(at), placed, ((BODY,),) * N_FRAMES, GROUND, HEIGHT)
+    tiles, bodies = ((TILE,) * len(at),) * N_FRAMES, ((BODY,),) * N_FRAMES
+    return Crowd(tiles, placed, bodies, GROUND, HEIGHT)
 
 
 def _tiles(crowd: Crowd, moves: Points, frame: int) -> list[BaseGeometry]:

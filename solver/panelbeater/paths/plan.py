@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from panelbeater.effort import QUIET, Effort
-from panelbeater.geometry.frames import from_channels, map_shape, moved
+from panelbeater.geometry.frames import from_channels
 from panelbeater.kinematics.chain import Skeleton, bodies_on_stage
 from panelbeater.kinematics.ease import minimum_jerk
+from panelbeater.paths.changes import bending_span, own_outlines, swap_frame
 from panelbeater.paths.options import PathOptions
 from panelbeater.paths.ride import Rides, blend, dip_depths
 from panelbeater.paths.support import Crowd, hold_together
@@ -50,20 +53,26 @@ def plan_paths(
             action.pose.root, action.pose.turns, action.pose.scales, strict=True
         )
     )
-    outlines = []
-    for piece in drawing.pieces:
-        centre = piece.outline.centroid
-        outline = map_shape(moved(-centre.x, -centre.y), piece.outline)
-        outlines.append(outline.simplify(0.0003 * height))
-    crowd = Crowd(tuple(outlines), placed, bodies, ground, height)
+    spans = [bending_span(move) for move in schedule.moves]
+    swaps = [
+        swap_frame(placed[:, i, :2, 2], spans[i]) if piece.redrawn else None
+        for i, piece in enumerate(drawing.pieces)
+    ]
+    outlines = own_outlines(
+        drawing, assignment.covers, spans, swaps, shot.n_frames, tolerance=0.0003 * height
+    )
+    crowd = Crowd(outlines, placed, bodies, ground, height)
     span = shot.moving
     moves = hold_together(crowd, span.start, span.stop, options, effort)
     turned_back = np.swapaxes(on_bone[..., :2, :2], -1, -2)
     values[..., :2] += np.einsum("fpij,fpj->fpi", turned_back, moves)
     return tuple(
-        _track(piece.id, BONE_IDS[rides.bones[i]], values[:, i])
-        for i, piece in enumerate(drawing.pieces)
-    )
+        replace(
+            _track(cover.piece, BONE_IDS[rides.bones[i]], values[:, i]),
+            bend=cover.bend, bending=spans[i], swap=swaps[i],
+        )
+        for i, cover in enumerate(assignment.covers)
+    )  # fmt: skip
 
 
 def _track(piece: str, bone: str, values: Floats) -> Track:

@@ -24,8 +24,8 @@ from panelbeater.terms.arrays import Affines, Floats, Points
 class Crowd:
     """All pieces and bare bodies over the shot, before any correction."""
 
-    outlines: tuple[BaseGeometry, ...]
-    """Piece outlines in their own frames, simplified."""
+    outlines: tuple[tuple[BaseGeometry, ...], ...]
+    """(n_frames)(n_pieces) in their own frames, simplified."""
     placed: Affines
     """(n_frames, n_pieces, 3, 3) stage_from_piece."""
     bodies: tuple[tuple[BaseGeometry, ...], ...]
@@ -88,7 +88,7 @@ def _needs(crowd: Crowd, frame: int, move: Points, options: PathOptions) -> Poin
     placed[:, :2, 2] += move
     shapes = [
         shapely.transform(outline, partial(apply, stage_from_piece))
-        for outline, stage_from_piece in zip(crowd.outlines, placed, strict=True)
+        for outline, stage_from_piece in zip(crowd.outlines[frame], placed, strict=True)
     ]
     need = np.zeros_like(move)
     low = np.array([shape.bounds[3] for shape in shapes]) - crowd.ground
