@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import deque
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil, isfinite
 
@@ -11,8 +11,9 @@ import numpy as np
 from panelbeater.errors import DrawingError
 from panelbeater.scores.arrays import Flags
 from panelbeater.scores.flash.colour import Picture, linear
-from panelbeater.scores.flash.field import WHOLE_SCREEN, flashes_over_area, together
-from panelbeater.scores.flash.transitions import GeneralTurns, RedTurns, Turns8
+from panelbeater.scores.flash.concurrent import concurrent, film_frame
+from panelbeater.scores.flash.field import WHOLE_SCREEN, flashes_over_area
+from panelbeater.scores.flash.transitions import GeneralTurns, RedTurns, Turned
 from panelbeater.terms.arrays import Ints
 
 CAUTION = (
@@ -78,9 +79,11 @@ def measure_flashes(
     """Count general and red flashes as WCAG 2.2 SC 2.3.1 defines them.
 
     Transitions are counted per spot in every span of one second, those only that happen
-    concurrently (the same way in one frame) over more than a quarter of some 10-degree
-    field; the count that matters is the largest one that such an area reaches. A patterned
-    picture that moves changes many spots one after another, which is not a flash.
+    concurrently (the same way at one moment, see `concurrent`) over more than a quarter of
+    some 10-degree field; the count that matters is the largest one that such an area
+    reaches. A patterned picture that moves changes many spots one after another: it is a
+    flash only where it moves so fast that over a quarter of a field changes within one
+    frame of film. Fine balanced patterns, which WCAG excuses, are not excused here.
 
     Parameters
     ----------
@@ -97,62 +100,56 @@ def measure_flashes(
         raise DrawingError("flash meter: no pictures, or a frame rate that is not above 0")
     light = linear(frames[0])
     sorts: tuple[GeneralTurns | RedTurns, ...] = (GeneralTurns(light), RedTurns(light))
-    tallies = [_Tally(frames.shape[1:3], ceil(fps), field) for _ in sorts]
-    for at in range(1, len(frames)):
-        light = linear(frames[at])
-        for turns, tally in zip(sorts, tallies, strict=True):
-            tally.add(at, turns.turn(light))
-    general, red = (tally.count() for tally in tallies)
+    turns: tuple[list[Turned], ...] = ([], [])
+    for picture in frames[1:]:
+        light = linear(picture)
+        for sort, found in zip(sorts, turns, strict=True):
+            found.append(sort.turn(light))
+    general, red = (_count(found, fps, field) for found in turns)
     return FlashReport(general, red, spacing_frames=ceil(fps * _SPACING_S - 1e-9))
 
 
-class _Tally:
-    """Transitions of one sort over the last second, and the worst seen so far."""
+def _count(turns: Sequence[Turned], fps: float, field: tuple[float, float]) -> FlashCount:
+    """The worst second of one sort of transitions; turn k leads to picture k + 1."""
+    if not turns:
+        return FlashCount(0, 0, 0, 0)
+    second = ceil(fps)
+    up, down = concurrent(turns, fps, field)
+    shared = [one | other for one, other in zip(up, down, strict=True)]
+    now: Ints = np.zeros(turns[0].way.shape, dtype=np.int64)
+    spots = now.copy()
+    most = anywhere = start = 0
+    for at, turned in enumerate(turns):
+        now += shared[at]
+        spots += turned.way != 0
+        if at >= second:
+            now -= shared[at - second]
+            spots -= turns[at - second].way != 0
+        anywhere = max(anywhere, int(spots.max()))
+        while anywhere > most and flashes_over_area(now > most, field):
+            most += 1
+            start = max(0, at + 1 - second)
+    closest = min(
+        (gap for way in (up, down) if (gap := _closest(way, fps, field))), default=0
+    )
+    return FlashCount(most, anywhere, start, closest)
 
-    def __init__(
-        self, size: tuple[int, int], second: int, field: tuple[float, float]
-    ) -> None:
-        self._field = field
-        self._second = second
-        self._recent: deque[tuple[Flags, Flags]] = deque()
-        self._now: Ints = np.zeros(size, dtype=np.int64)
-        self._spots: Ints = np.zeros(size, dtype=np.int64)
-        self._leading: Ints = np.full((2, *size), -1, dtype=np.int64)
-        self._turns = self._anywhere = self._worst_start = self._closest = 0
 
-    def add(self, at: int, turned: Turns8) -> None:
-        # Concurrent: the same way, over area, in the same frame.
-        counted = together(np.asarray(turned > 0), self._field)
-        counted |= together(np.asarray(turned < 0), self._field)
-        anywhere = np.asarray(turned != 0)
-        self._recent.append((counted, anywhere))
-        self._now += counted
-        self._spots += anywhere
-        if len(self._recent) > self._second:
-            old, old_anywhere = self._recent.popleft()
-            self._now -= old
-            self._spots -= old_anywhere
-        self._anywhere = max(self._anywhere, int(self._spots.max()))
-        while self._anywhere > self._turns and flashes_over_area(
-            self._now > self._turns, self._field
-        ):
-            self._turns += 1
-            # A transition at frame k is seen against frame k - 1.
-            self._worst_start = max(0, at - self._second)
-        for way, sign in enumerate((1, -1)):
-            self._space(at, np.asarray(turned == sign), way)
-
-    def _space(self, at: int, edge: Flags, way: int) -> None:
-        before = self._leading[way]
-        again = edge & (before >= 0)
-        gaps = np.where(again, at - before, 0)
-        for gap in np.unique(gaps[again]):
-            if 0 < self._closest <= gap:
+def _closest(edges: Sequence[Flags], fps: float, field: tuple[float, float]) -> int:
+    """Fewest pictures between two edges of one way, over area; 0 when there are none."""
+    before: Ints = np.full(edges[0].shape, -1, dtype=np.int64)
+    # What happens within one frame of film happens at once.
+    fresh, never = film_frame(fps), len(edges) + 1
+    gaps: Ints = np.full((fresh, *edges[0].shape), never, dtype=np.int64)
+    closest = 0
+    for at, edge in enumerate(edges):
+        gaps[at % fresh] = np.where(edge & (before >= 0), at - before, never)
+        least = gaps.min(axis=0)
+        for gap in np.unique(least[least < never]):
+            if 0 < closest <= gap:
                 break
-            if flashes_over_area(again & (gaps <= gap), self._field):
-                self._closest = int(gap)
+            if flashes_over_area(least <= gap, field):
+                closest = int(gap)
                 break
         before[edge] = at
-
-    def count(self) -> FlashCount:
-        return FlashCount(self._turns, self._anywhere, self._worst_start, self._closest)
+    return closest
