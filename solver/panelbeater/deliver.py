@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from dataclasses import fields
-from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -14,35 +13,32 @@ from panelbeater.drawing import write_piece_list
 from panelbeater.effort import QUIET, Effort
 from panelbeater.errors import DrawingError
 from panelbeater.exports import (
-    StillCamera,
     export_contact_sheet,
     export_frames,
     export_json,
     export_page,
     export_rig_svg,
     export_sheet,
+    export_still_page,
+    export_still_svg,
     frame_lines,
     header_line,
 )
+from panelbeater.flashing import flash_json, flash_of, flash_warning
 from panelbeater.rig import plan_from_json, plan_to_json, sample_rig
 from panelbeater.scores import (
     STANDARD,
-    FlashReport,
     Limits,
     Placed,
     RuleBreak,
     Scores,
     Shot,
     judge_rules,
-    measure_flashes,
     parse_frames,
     score_shot,
 )
 from panelbeater.shot import ShotPlan
 from panelbeater.terms.timing import Move, Schedule
-
-FLASH_PX = 160
-"""Width of the stills the flash meter sees: its area rule needs no more."""
 
 
 def judge(plan: ShotPlan, limits: Limits = STANDARD) -> Scores:
@@ -70,47 +66,6 @@ def frames_of(plan: ShotPlan) -> tuple[Shot, Shot]:
 def covers_of(plan: ShotPlan) -> dict[str, str]:
     """Piece id to region id."""
     return {cover.piece: cover.region for cover in plan.assignment.covers}
-
-
-@lru_cache(maxsize=1)
-def flash_of(plan: ShotPlan) -> FlashReport:
-    """The flash meter on every frame as painted, small; remembered for the latest plan."""
-    camera = StillCamera(plan.rig, plan.sample)
-    stills = [
-        np.asarray(camera.picture(frame, FLASH_PX))
-        for frame in range(plan.rig.shot.n_frames)
-    ]
-    return measure_flashes(np.stack(stills), plan.rig.shot.fps)
-
-
-def flash_json(flash: FlashReport) -> dict[str, Any]:
-    """The flash meter's verdict as plain values; frames count from 0."""
-    out: dict[str, Any] = {
-        "fails": flash.fails,
-        "is_spaced": flash.is_spaced,
-        "measured_on": f"every frame as painted, {FLASH_PX} px wide, filling the screen",
-    }
-    for name, count in (("general", flash.general), ("red", flash.red)):
-        out[name] = {
-            "turns": count.turns,
-            "flashes": count.flashes,
-            "flashes_anywhere": count.flashes_anywhere,
-            "worst_second_from": count.worst_start,
-        }
-    return out
-
-
-def flash_warning(flash: FlashReport) -> list[str]:
-    """One line where the meter says that the shot may not be shown as it is."""
-    if not flash.fails:
-        return []
-    worst = max(flash.general, flash.red, key=lambda count: count.turns)
-    sort = "red" if worst is flash.red else "light"
-    return [
-        f"flashing: {worst.turns} changes of {sort} over a quarter of the view within one "
-        f"second from frame {worst.worst_start + 1}; from 7 on WCAG 2.2 SC 2.3.1 fails: "
-        "slow this passage, or calm its contrasts, before anyone sees it"
-    ]
 
 
 def rules_broken(plan: ShotPlan) -> tuple[RuleBreak, ...]:
@@ -192,11 +147,18 @@ def scores_json(
 
 
 def deliver(
-    plan: ShotPlan, out: Path, effort: Effort = QUIET, limits: Limits = STANDARD
+    plan: ShotPlan,
+    out: Path,
+    effort: Effort = QUIET,
+    limits: Limits = STANDARD,
+    *,
+    allow_flashing: bool = False,
 ) -> Scores:
     """Write the files of the plan; each appears whole or not at all.
 
-    An edited pieces.csv is never overwritten: the inferred list goes beside it.
+    An edited pieces.csv is never overwritten: the inferred list goes beside it. Of a shot
+    that fails the flash meter preview.html and rig.svg show stills, unless
+    `allow_flashing` says that they may move.
     Raises DrawingError when `out` cannot be a folder.
     """
     try:
@@ -212,14 +174,28 @@ def deliver(
     export_json(verdict, out / "scores.json")
     export_frames(rig, sample, out / "frames.ndjson", covers_of(plan))
     export_sheet(rig, sample, out / "exposure-sheet.csv")
-    export_rig_svg(rig, sample, out / "rig.svg")
     effort.note("drawing the page and the contact sheet")
-    export_page(
-        rig, sample, out / "preview.html", scores=verdict, covers=plan.assignment.covers
-    )
+    _write_moving(plan, out, verdict, allow_flashing=allow_flashing)
     export_contact_sheet(rig, sample, out / "contact-sheet.png", captions=captions(scores))
     _keep_piece_list(plan, out)
     return scores
+
+
+def _write_moving(
+    plan: ShotPlan, out: Path, verdict: dict[str, Any], *, allow_flashing: bool
+) -> None:
+    """The files that move, or stills under their names where the meter forbids it."""
+    rig, sample = plan.rig, plan.sample
+    page, drawing = out / "preview.html", out / "rig.svg"
+    refused = [] if allow_flashing else flash_warning(flash_of(plan))
+    if refused:
+        why = f"The shot fails the flash meter: {refused[0]}."
+        export_still_svg(rig, sample, drawing, why=why)
+        export_still_page(rig, sample, page, why=why)
+        return
+    covers = plan.assignment.covers
+    export_rig_svg(rig, sample, drawing)
+    export_page(rig, sample, page, scores=verdict, covers=covers)
 
 
 def open_plan(path: Path) -> ShotPlan:

@@ -10,11 +10,10 @@ from typing import Any
 
 import numpy as np
 
-from panelbeater.deliver import captions, flash_json, flash_of, flash_warning, judge
+from panelbeater.deliver import captions, judge
 from panelbeater.effort import QUIET, Effort
 from panelbeater.errors import DrawingError
 from panelbeater.exports import (
-    FLASH_CAUTION,
     export_apng,
     export_contact_pdf,
     export_exposure_pdf,
@@ -27,6 +26,7 @@ from panelbeater.exports import (
     export_smil_svg,
     export_video,
 )
+from panelbeater.flashing import caution_of, flash_json, flash_of, flash_warning
 from panelbeater.scores import FlashReport
 from panelbeater.shot import ShotPlan
 from panelbeater.terms.rig import Rig, Sample
@@ -175,11 +175,3 @@ def hand_over(
         paths = FORMATS[name](parcel)
         done.append(HandedOver(name, paths, tuple(dict.fromkeys(parcel.notes))))
     return Handover(tuple(done), flash, parcel.caution)
-
-
-def caution_of(flash: FlashReport) -> str:
-    """The words that go into every file, where the meter found any flash; else none."""
-    if flash.fails:
-        return f"{FLASH_CAUTION} This shot fails the flash rule of WCAG 2.2 SC 2.3.1."
-    found = max(flash.general.flashes, flash.red.flashes)
-    return FLASH_CAUTION if found or not flash.is_spaced else ""

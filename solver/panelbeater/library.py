@@ -128,9 +128,11 @@ class Plan:
             times = np.arange(self.rig.shot.n_frames, dtype=np.float64)
         return sample_rig(self.rig, np.asarray(times, dtype=np.float64), pose=pose)
 
-    def write(self, out: str | Path) -> Path:
+    def write(self, out: str | Path, *, allow_flashing: bool = False) -> Path:
         """Write every file of the plan into a folder, as `panelbeater plan -o` does.
 
+        Of a shot that fails the flash meter preview.html and rig.svg show stills, unless
+        `allow_flashing` says that they may move.
         Raises DrawingError when `out` cannot be a folder. Gives the folder.
 
         >>> import panelbeater, tempfile
@@ -140,7 +142,7 @@ class Plan:
         ...     (out / "preview.html").exists()
         True
         """
-        deliver(self._shot, Path(out))
+        deliver(self._shot, Path(out), allow_flashing=allow_flashing)
         return Path(out)
 
     def __repr__(self) -> str:

@@ -22,7 +22,12 @@ SHOWN = ("own-region coverage", "kept vehicle", "spill", "bend test, mean")
 
 
 def offer_alternates(
-    request: Request, out: Path, *, n_alternates: int, effort: Effort = QUIET
+    request: Request,
+    out: Path,
+    *,
+    n_alternates: int,
+    effort: Effort = QUIET,
+    allow_flashing: bool = False,
 ) -> list[dict[str, Any]]:
     """Write OUT/1, OUT/2, ... as full plans, alternates.png, .html and .json beside them.
 
@@ -33,7 +38,8 @@ def offer_alternates(
     for number, (alternate, plan) in enumerate(
         plan_alternates(request, n_alternates, effort), 1
     ):
-        scores = deliver(plan, out / str(number), effort)
+        folder = out / str(number)
+        scores = deliver(plan, folder, effort, allow_flashing=allow_flashing)
         facts = _facts(scores)
         worth = f"{-alternate.loss:+.1%}" if number > 1 else "the measure"
         facts["worth beside the first"] = worth

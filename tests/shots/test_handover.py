@@ -13,10 +13,11 @@ from shapely import box
 
 from panelbeater.cli import FORMATS as OFFERED
 from panelbeater.cli import main
-from panelbeater.deliver import flash_of
+from panelbeater.deliver import deliver
 from panelbeater.errors import DrawingError
 from panelbeater.exports import export_json
-from panelbeater.handover import FORMATS, caution_of, hand_over
+from panelbeater.flashing import caution_of, flash_of
+from panelbeater.handover import FORMATS, hand_over
 from panelbeater.rig import plan_to_json
 from panelbeater.shot import ShotPlan
 from panelbeater.terms.assignment import Assignment
@@ -77,6 +78,32 @@ def test_a_flashing_shot_is_not_written_unless_asked(tmp_path: Path) -> None:
     done = hand_over(plan, ["lottie"], tmp_path / "away", allow_flashing=True)
     written = json.loads(done.done[0].paths[0].read_text())
     assert "seizures" in written["meta"]["d"]
+
+
+def test_a_flashing_plan_is_delivered_as_stills_unless_asked(tmp_path: Path) -> None:
+    plan = shot_plan(flashing=True)
+    deliver(plan, tmp_path)
+    page = (tmp_path / "preview.html").read_text(encoding="utf-8")
+    drawing = (tmp_path / "rig.svg").read_text(encoding="utf-8")
+    assert "<script" not in page
+    assert "animate" not in drawing
+    assert "@keyframes" not in drawing
+    for text in (page, drawing):
+        assert "--allow-flashing" in text
+        assert "seizures" in text
+    assert (tmp_path / "frames.ndjson").stat().st_size > 0
+    deliver(plan, tmp_path, allow_flashing=True)
+    assert "<script" in (tmp_path / "preview.html").read_text(encoding="utf-8")
+    assert "@keyframes" in (tmp_path / "rig.svg").read_text(encoding="utf-8")
+
+
+def test_a_shot_on_twos_is_measured_on_ones_too_as_the_page_plays_it() -> None:
+    plan = shot_plan(flashing=True)
+    depth = plan.rig.depth.copy()
+    depth[:, [0, 1]] = [0, 1]
+    depth[1::4, [0, 1]] = [1, 0]  # drawings that a shot on twos leaves out
+    rig = replace(plan.rig, depth=depth, shot=replace(plan.rig.shot, exposure=2))
+    assert flash_of(replace(plan, rig=rig)).fails
 
 
 def test_a_flashing_shot_is_one_line_and_status_2(tmp_path: Path) -> None:

@@ -7,8 +7,9 @@ import numpy as np
 import pytest
 
 from panelbeater.brief import read_brief
-from panelbeater.deliver import flash_json, flash_of, flash_warning, judge, scores_json
+from panelbeater.deliver import judge, scores_json
 from panelbeater.errors import DrawingError
+from panelbeater.flashing import flash_json, flash_of, flash_warning
 from panelbeater.scores import STANDARD, measure_flashes
 from tests.stress.bench import tractor_plan
 

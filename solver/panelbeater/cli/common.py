@@ -41,6 +41,11 @@ def shot_options(command: Callable[..., None]) -> Callable[..., None]:
             click.option(
                 "--json", "as_json", is_flag=True, help="Print the scores as JSON."
             ),
+            click.option(
+                "--allow-flashing",
+                is_flag=True,
+                help="Let a preview move that fails the flash meter.",
+            ),
         ]
     ):
         command = option(command)

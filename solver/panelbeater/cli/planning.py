@@ -100,7 +100,13 @@ def alternates(
         folder = out or Path(f"{vehicle.stem}-alternates")
         request = request_of(vehicle, figure, pieces, options)
         with progress() as effort:
-            rows = offer_alternates(request, folder, n_alternates=count, effort=effort)
+            rows = offer_alternates(
+                request,
+                folder,
+                n_alternates=count,
+                effort=effort,
+                allow_flashing=options["allow_flashing"],
+            )
         if options["as_json"]:
             say(json.dumps(rows))
         else:
@@ -117,6 +123,7 @@ def alternates(
 def run(request: Request, out: Path, options: dict[str, Any]) -> None:
     """Plan, judge and write; Ctrl-C once finishes with what there is."""
     from panelbeater.deliver import deliver, headlines, scores_json
+    from panelbeater.flashing import flash_of
     from panelbeater.shot import plan_shot
 
     with progress() as effort:
@@ -126,13 +133,16 @@ def run(request: Request, out: Path, options: dict[str, Any]) -> None:
         if not os.access(place, os.W_OK):  # told now, not after a minute of planning
             raise DrawingError(f"{place}: may not be written to; name a folder with -o")
         result = plan_shot(request, effort)
-        scores = deliver(result, out, effort, request.limits)
+        allowed = options["allow_flashing"]
+        scores = deliver(result, out, effort, request.limits, allow_flashing=allowed)
     if options["as_json"]:
         say(json.dumps(scores_json(result, scores, request.limits)))
     else:
         say("\n".join(headlines(result, scores)))
         for warning in scores_json(result, scores)["warnings"]:
             say(f"note: {warning}")
+        if flash_of(result).fails and not allowed:
+            say("note: preview.html and rig.svg show stills; --allow-flashing moves them")
         say(
             f"\nLook at {out / 'contact-sheet.png'}, then open {out / 'preview.html'}\n"
             f"{CAUTION}"

@@ -27,6 +27,7 @@ from panelbeater.exports.rig_svg import export_rig_svg
 from panelbeater.exports.sheet import export_sheet
 from panelbeater.exports.smil_svg import export_smil_svg
 from panelbeater.exports.video import export_video
+from panelbeater.exports.withheld import export_still_page, export_still_svg
 from panelbeater.exports.words import FLASH_CAUTION
 
 __all__ = [
@@ -54,6 +55,8 @@ __all__ = [
     "export_rig_svg",
     "export_sheet",
     "export_smil_svg",
+    "export_still_page",
+    "export_still_svg",
     "export_video",
     "frame_lines",
     "header_line",

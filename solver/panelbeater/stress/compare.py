@@ -10,9 +10,9 @@ from typing import Any
 
 import numpy as np
 
-from panelbeater.deliver import flash_of
 from panelbeater.errors import DrawingError
 from panelbeater.exports import export_json, write_whole
+from panelbeater.flashing import flash_of
 from panelbeater.scores import Score
 from panelbeater.stress import html, words
 from panelbeater.stress.case import Case, open_case

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from panelbeater.deliver import flash_of
 from panelbeater.effort import QUIET, Effort
 from panelbeater.exports import FIRST_PIECE, StillCamera, label_frames
+from panelbeater.flashing import flash_of
 from panelbeater.scores import FlashReport
 from panelbeater.stress.advice import Advice, weigh
 from panelbeater.stress.carriers import Carrier, find_carriers

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from html import escape
 
+from panelbeater.exports import FLASH_CAUTION
 from panelbeater.scores import FlashReport
 from panelbeater.stress.advice import Advice, Gain
 from panelbeater.stress.html import short
@@ -11,10 +12,7 @@ from panelbeater.stress.recognition import DESCRIPTORS
 from panelbeater.stress.report import Report
 from panelbeater.stress.robust import Row
 
-CAUTION = (
-    "Fast cuts and flashing can trigger seizures in people with photosensitive epilepsy. "
-    "This measure is a help, not a medical test."
-)
+CAUTION = f"{FLASH_CAUTION} This measure is a help, not a medical test."
 
 
 def verdict(report: Report) -> str:

@@ -6,8 +6,8 @@ from html import escape
 from pathlib import Path
 from typing import Any
 
-from panelbeater.deliver import flash_json
 from panelbeater.exports import export_json, write_whole
+from panelbeater.flashing import flash_json
 from panelbeater.stress import appearance, html, sections, words
 from panelbeater.stress.advice import Advice, Gain
 from panelbeater.stress.pictures import Stills

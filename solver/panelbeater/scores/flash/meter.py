@@ -16,10 +16,6 @@ from panelbeater.scores.flash.field import WHOLE_SCREEN, flashes_over_area
 from panelbeater.scores.flash.transitions import GeneralTurns, RedTurns, Turned
 from panelbeater.terms.arrays import Ints
 
-CAUTION = (
-    "Caution: moving pictures with sudden changes of light can trigger seizures in people "
-    "with photosensitive epilepsy. This measure is a help, not a medical test."
-)
 FAILING_TURNS = 7
 """WCAG 2.2 SC 2.3.1: more than three flashes, a flash being a pair of opposing changes."""
 _SPACING_S = 1.0 / 3.0
