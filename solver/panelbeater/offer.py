@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
+import json
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 from panelbeater.deliver import deliver
 from panelbeater.effort import QUIET, Effort
 from panelbeater.exports import (
+    Choice,
     Entry,
-    alternate_entry,
-    export_alternates_page,
     export_alternates_sheet,
     export_json,
+    export_page,
 )
 from panelbeater.scores import Scores
-from panelbeater.shot import Request, plan_alternates
+from panelbeater.shot import Request, ShotPlan, plan_alternates
 
 SHOWN = ("own-region coverage", "kept vehicle", "spill", "bend test, mean")
 """Layout scores on the sheet; motion's load is added."""
@@ -31,9 +33,11 @@ def offer_alternates(
 ) -> list[dict[str, Any]]:
     """Write OUT/1, OUT/2, ... as full plans, alternates.png, .html and .json beside them.
 
-    Gives the rows of alternates.json. Raises as plan_shot and deliver do.
+    Each preview shows the others beside its own plan; alternates.html opens with all of
+    them. Gives the rows of alternates.json. Raises as plan_shot and deliver do.
     """
     entries: list[Entry] = []
+    plans: list[ShotPlan] = []
     rows: list[dict[str, Any]] = []
     for number, (alternate, plan) in enumerate(
         plan_alternates(request, n_alternates, effort), 1
@@ -46,11 +50,9 @@ def offer_alternates(
         n_pieces = len(plan.rig.drawing.pieces)
         apart = "the first" if number == 1 else f"{alternate.n_different} of {n_pieces}"
         facts["pieces placed elsewhere"] = apart
-        entries.append(
-            alternate_entry(
-                plan.rig, plan.sample, name=alternate.name, folder=str(number), facts=facts
-            )
-        )
+        folder = str(number)
+        entries.append(Entry(alternate.name, folder, plan.rig, plan.sample, facts))
+        plans.append(plan)
         rows.append(
             {
                 "number": number,
@@ -64,9 +66,26 @@ def offer_alternates(
         )
     title = f"{request.shot.title}: {len(entries)} alternates"
     export_alternates_sheet(entries, out / "alternates.png", title=title)
-    export_alternates_page(entries, out / "alternates.html", title=title)
+    effort.note("setting the alternates side by side")
+    _write_pages(plans, entries, out)
     export_json(rows, out / "alternates.json")
     return rows
+
+
+def _write_pages(plans: Sequence[ShotPlan], entries: Sequence[Entry], out: Path) -> None:
+    """Every preview again, now that all plans are known, and the page to choose from."""
+    pages = [
+        (out / entry.folder / "preview.html", Choice(entries, own))
+        for own, entry in enumerate(entries)
+    ]
+    pages.append((out / "alternates.html", Choice(entries, 0, up="", is_open=True)))
+    for path, choice in pages:
+        plan = plans[choice.own]
+        verdict = out / entries[choice.own].folder / "scores.json"
+        export_page(
+            plan.rig, plan.sample, path, choice=choice, covers=plan.assignment.covers,
+            scores=json.loads(verdict.read_text(encoding="utf-8")),
+        )  # fmt: skip
 
 
 def _facts(scores: Scores) -> dict[str, str]:

@@ -29,7 +29,8 @@ SCORES: dict[str, Any] = {
         {
             "name": "float", "value": 2, "limit": 0, "kept": False,
             "broken": [
-                {"frames": [11, 12], "pieces": ["bonnet", "bone head"], "detail": ""}
+                {"frames": [11, 12], "pieces": ["bonnet", "bone head"],
+                 "detail": "</script><b>"}
             ],
         },
     ],
@@ -83,22 +84,26 @@ def go_to(page: Page, frame: int) -> None:
     settle(page)
 
 
+def matrices(page: Page, selector: str, *, by_index: bool = False) -> Floats:
+    """(n, 6), SVG matrix of each such element, as painted or in the order of the pieces."""
+    texts = page.evaluate(
+        "([selector, isSorted]) => [...document.querySelectorAll(selector)]"
+        ".sort((a, b) => isSorted ? a.dataset.index - b.dataset.index : 0)"
+        ".map(node => node.getAttribute('transform'))",
+        [selector, by_index],
+    )
+    found = [[float(v) for v in re.findall(r"-?[\d.]+", text)] for text in texts]
+    return np.array(found)
+
+
 def piece_matrices(page: Page) -> Floats:
     """(n_pieces, 6), SVG matrix of each piece as the page has it."""
-    texts = page.evaluate(
-        "() => [...document.querySelectorAll('.piece')]"
-        ".sort((a, b) => a.dataset.index - b.dataset.index)"
-        ".map(node => node.getAttribute('transform'))"
-    )
-    return _numbers(texts)
+    return matrices(page, "#pieces > .piece", by_index=True)
 
 
 def body_matrices(page: Page) -> Floats:
     """(n_bones, 6), SVG matrix of each bare bone as the page has it."""
-    return _numbers(
-        page.evaluate("[...document.querySelectorAll('#body > path')].map(n => "
-                      "n.getAttribute('transform'))")
-    )  # fmt: skip
+    return matrices(page, "#body > path")
 
 
 def six(transforms: Floats) -> Floats:
@@ -134,8 +139,3 @@ def drag(page: Page, name: str, dx: float, dy: float) -> None:
     page.mouse.move(x + dx, y + dy, steps=4)
     page.mouse.up()
     settle(page)
-
-
-def _numbers(texts: list[str]) -> Floats:
-    found = [[float(v) for v in re.findall(r"-?[\d.]+", text)] for text in texts]
-    return np.array(found)

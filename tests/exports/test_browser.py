@@ -3,96 +3,25 @@
 from __future__ import annotations
 
 import io
-import re
-import shutil
-from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 import pytest
 from PIL import Image
-from playwright.sync_api import Browser, Page, expect, sync_playwright
+from playwright.sync_api import Browser, Page, expect
 
-from panelbeater.exports import export_page, export_rig_svg
+from panelbeater.exports import export_rig_svg
 from panelbeater.exports.compose import StillCamera
 from panelbeater.terms.arrays import Floats
-from tests.exports.small_rig import small_covers, small_rig
+from tests.exports.pages import IN_A_BROWSER, piece_matrices, settle, six
+from tests.exports.small_rig import small_rig
 
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.skipif(
-        CHROMIUM is None, reason="chromium is not installed on this machine"
-    ),
-]
+pytestmark = IN_A_BROWSER
 RIG, SAMPLE = small_rig(order_changes=True)
-SCORES: dict[str, Any] = {
-    "promises": [
-        {"name": "leak", "value": 0, "limit": 0.001, "kept": True, "broken": []},
-        {
-            "name": "float",
-            "value": 3,
-            "limit": 0,
-            "kept": False,
-            "broken": [
-                {"frames": [11, 12], "pieces": ["bonnet"], "detail": "</script><b>"}
-            ],
-        },
-    ],
-    "layout": [{"name": "coverage", "value": 0.61, "unit": "", "on_target": False}],
-}
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with sync_playwright() as play:
-        opened = play.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
-        yield opened
-        opened.close()
-
-
-@pytest.fixture(scope="module")
-def page_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    path = tmp_path_factory.mktemp("page") / "preview.html"
-    export_page(RIG, SAMPLE, path, scores=SCORES, covers=small_covers())
-    return path
-
-
-@pytest.fixture
-def page(browser: Browser, page_file: Path) -> Iterator[Page]:
-    opened = browser.new_page(viewport={"width": 1280, "height": 800})
-    faults: list[str] = []
-    opened.on("console", lambda message: faults.append(message.text))
-    opened.on("pageerror", lambda error: faults.append(str(error)))
-    asked: list[str] = []
-    opened.on("request", lambda request: asked.append(request.url))
-    opened.goto(page_file.as_uri())
-    yield opened
-    opened.close()
-    assert faults == []
-    assert asked == [page_file.as_uri()]
-
-
-def settle(page: Page) -> None:
-    """Wait until the drawing asked for has been made."""
-    page.evaluate("() => new Promise(done => requestAnimationFrame(() => "
-                  "requestAnimationFrame(done)))")  # fmt: skip
-
-
-def shown(page: Page) -> Floats:
-    """(n_pieces, 6), the matrix of each piece as the page has it."""
-    texts = page.evaluate(
-        "() => [...document.querySelectorAll('.piece')]"
-        ".sort((a, b) => a.dataset.index - b.dataset.index)"
-        ".map(node => node.getAttribute('transform'))"
-    )
-    return np.array([[float(v) for v in re.findall(r"-?[\d.]+", text)] for text in texts])
 
 
 def wanted(frame: int) -> Floats:
-    six = np.swapaxes(SAMPLE.stage_from_piece[frame, :, :2, :], -1, -2)
-    return six.reshape(len(six), 6)
+    return six(SAMPLE.stage_from_piece[frame])
 
 
 def caption(page: Page) -> str:
@@ -104,13 +33,13 @@ def test_the_page_starts_paused_at_frame_1_with_the_vehicle(page: Page) -> None:
     page.wait_for_timeout(200)
     assert caption(page) == "frame 1 of 24"
     assert page.locator("#play").inner_text() == "Play"
-    assert shown(page) == pytest.approx(wanted(0), abs=0.01)
+    assert piece_matrices(page) == pytest.approx(wanted(0), abs=0.01)
 
 
 def test_scrubbing_to_the_end_gives_the_robot(page: Page) -> None:
     page.locator("#scrub").fill("23")
     settle(page)
-    assert shown(page) == pytest.approx(wanted(23), abs=0.01)
+    assert piece_matrices(page) == pytest.approx(wanted(23), abs=0.01)
     assert page.locator("#master-now").inner_text() == "master 1.000"
 
 
@@ -173,9 +102,9 @@ def test_a_broken_promise_leads_to_its_frame_and_lights_its_pieces(page: Page) -
     page.locator("#tab-checks").click()
     page.locator(".promise button").click()
     assert caption(page) == "frame 12 of 24"
-    assert page.locator(".lit.broken").count() == 1
+    assert page.locator(".lit.broken").count() == 2  # a piece and a bone
     assert "</script><b>" in page.locator(".promise button").inner_text()
-    assert page.locator("#chosen-now").inner_text() == "float broken: bonnet"
+    assert page.locator("#chosen-now").inner_text() == "float broken: bonnet, bone head"
 
 
 def test_choosing_in_the_list_and_on_the_stage_is_the_same_thing(page: Page) -> None:
@@ -210,7 +139,7 @@ def test_skins_depth_view_and_bones_can_be_shown_and_put_away(page: Page) -> Non
     settle(page)
     assert page.locator("#labels text").count() == 0
     assert not page.locator("#body").is_visible()
-    assert shown(page) == pytest.approx(wanted(12), abs=0.01)
+    assert piece_matrices(page) == pytest.approx(wanted(12), abs=0.01)
 
 
 def test_reduced_motion_makes_play_step(browser: Browser, page_file: Path) -> None:

@@ -3,30 +3,26 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
 import pytest
 from playwright.sync_api import Browser, Page
 
-from panelbeater.exports import export_page
 from panelbeater.kinematics.chain import skeleton_of
 from panelbeater.terms.figure import BONE_IDS
 from panelbeater.unfold import read_pose, unfold_body
 from tests.exports.pages import (
     IN_A_BROWSER,
-    SCORES,
     apart,
     body_matrices,
     drag,
     go_to,
     handle,
-    opened_browser,
     opened_page,
     settle,
 )
-from tests.exports.small_rig import GROUND, small_covers, small_rig
+from tests.exports.small_rig import GROUND, small_rig
 
 pytestmark = IN_A_BROWSER
 RIG, SAMPLE = small_rig(order_changes=True)
@@ -38,25 +34,6 @@ OWN_HAND = """<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 20" onload
 <path id="palm" d="M0 10L20 0L40 10L20 20Z"/>
 <path d="M0 0h1v1z" fill="url(http://example.invalid/c)"/></g>
 <foreignObject><body xmlns="http://www.w3.org/1999/xhtml">x</body></foreignObject></svg>"""
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with opened_browser() as browser:
-        yield browser
-
-
-@pytest.fixture(scope="module")
-def page_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    path = tmp_path_factory.mktemp("page") / "preview.html"
-    export_page(RIG, SAMPLE, path, scores=SCORES, covers=small_covers())
-    return path
-
-
-@pytest.fixture
-def page(browser: Browser, page_file: Path) -> Iterator[Page]:
-    with opened_page(browser, page_file) as page:
-        yield page
 
 
 def test_a_pose_saved_here_is_hit_exactly_by_the_next_plan(

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -23,13 +22,11 @@ from panelbeater.terms.pose import Pose
 from panelbeater.terms.rig import Rig, Sample
 from tests.exports.pages import (
     IN_A_BROWSER,
-    SCORES,
     apart,
     body_matrices,
     drag,
     go_to,
     handle,
-    opened_browser,
     opened_page,
     piece_matrices,
     placed,
@@ -44,25 +41,6 @@ RIG, SAMPLE = small_rig(order_changes=True)
 SKELETON = skeleton_of(RIG.figure)
 WINDOW = stage_window(RIG, SAMPLE)
 HANDS = {"arm_l": "hand_l", "arm_r": "hand_r", "leg_l": "foot_l", "leg_r": "foot_r"}
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with opened_browser() as browser:
-        yield browser
-
-
-@pytest.fixture(scope="module")
-def page_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    path = tmp_path_factory.mktemp("page") / "preview.html"
-    export_page(RIG, SAMPLE, path, scores=SCORES, covers=small_covers())
-    return path
-
-
-@pytest.fixture
-def page(browser: Browser, page_file: Path) -> Iterator[Page]:
-    with opened_page(browser, page_file) as page:
-        yield page
 
 
 def farthest(rig: Rig, sample: Sample, time: int, page: Page) -> float:

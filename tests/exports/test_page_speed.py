@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
-import pytest
 from playwright.sync_api import Browser
 
 from panelbeater.exports import export_page
 from tests.exports.crowds import crowd
-from tests.exports.pages import IN_A_BROWSER, opened_browser, settle
+from tests.exports.pages import IN_A_BROWSER, settle
 
 pytestmark = IN_A_BROWSER
 # Times every answer to a refresh before the page's own script sees the clock.
@@ -24,12 +22,6 @@ window.requestAnimationFrame = (draw) => refresh((now) => {
   window.answers.push(performance.now() - start);
 });
 """
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with opened_browser() as browser:
-        yield browser
 
 
 def page_of(folder: Path, n_pieces: int, n_vertices: int) -> str:

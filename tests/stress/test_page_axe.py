@@ -2,25 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser
 
 from panelbeater.stress import stress_plan, write_report
-from tests.exports.pages import opened_browser, settle
-from tests.exports.test_page_axe import PACKAGE, TAGS
-from tests.exports.test_page_axe import pytestmark as where_axe_is
+from tests.exports.axe import WHERE_AXE_IS, axe_faults
+from tests.exports.pages import settle
 from tests.stress.bench import tractor_case
 
-pytestmark = [*where_axe_is, pytest.mark.slow]
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with opened_browser() as browser:
-        yield browser
+pytestmark = [*WHERE_AXE_IS, pytest.mark.slow]
 
 
 @pytest.fixture(scope="module")
@@ -47,12 +39,5 @@ def test_axe_finds_nothing_in_the_report(
     settle(page)
     assert [url for url in asked if not url.startswith(("file:", "data:"))] == []
     assert page.evaluate("document.documentElement.scrollWidth") <= width
-    page.add_script_tag(path=PACKAGE / "axe.min.js")
-    found = page.evaluate("tags => axe.run({runOnly: tags})", TAGS)
-    assert len(found["passes"]) > 10
-    assert [
-        (fault["id"], node["html"][:120], node["failureSummary"])
-        for fault in found["violations"]
-        for node in fault["nodes"]
-    ] == []
+    assert axe_faults(page, passes=10) == []
     page.close()

@@ -1,9 +1,8 @@
 """The room that hands the finished rig over: frames, sheets, pictures and the page."""
 
 from panelbeater.exports.alternates import (
+    Choice,
     Entry,
-    alternate_entry,
-    export_alternates_page,
     export_alternates_sheet,
 )
 from panelbeater.exports.compose import StillCamera, Window
@@ -33,11 +32,10 @@ from panelbeater.exports.words import FLASH_CAUTION
 __all__ = [
     "FIRST_PIECE",
     "FLASH_CAUTION",
+    "Choice",
     "Entry",
     "StillCamera",
     "Window",
-    "alternate_entry",
-    "export_alternates_page",
     "export_alternates_sheet",
     "export_apng",
     "export_contact_pdf",

@@ -1,19 +1,19 @@
-"""Alternates side by side: one sheet to look at, one page to choose from."""
+"""Alternates side by side: one sheet to look at, and what the page needs to move them."""
 
 from __future__ import annotations
 
-import base64
-import html
 import io
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from PIL import Image, ImageDraw, ImageFont
 
-from panelbeater.exports.compose import StillCamera
+from panelbeater.exports.compose import StillCamera, Window, stage_window
 from panelbeater.exports.contact_sheet import EDGE_PX, GAP_PX, INK, PAGE, QUIET, RULE
 from panelbeater.exports.files import write_whole
+from panelbeater.exports.rig_data import orders_data, pose_data, track_data
 from panelbeater.exports.words import FLASH_CAUTION
 from panelbeater.terms.rig import Rig, Sample
 
@@ -24,28 +24,69 @@ LINE_PX = 34
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Entry:
-    """One alternate as it is shown: its name, the robot, and what is said of it."""
+    """One alternate as it is shown: its name, its rig, and what is said of it."""
 
     name: str
     folder: str
     """Folder of its full plan, beside the sheet."""
-    still: Image.Image
+    rig: Rig
+    sample: Sample
+    """One moment per frame."""
     facts: Mapping[str, str]
     """Short words and values, the same words in every entry."""
 
 
-def alternate_entry(
-    rig: Rig, sample: Sample, *, name: str, folder: str, facts: Mapping[str, str]
-) -> Entry:
-    """The last frame as a picture with its facts; `sample` holds one moment per frame."""
-    camera = StillCamera(rig, sample)
-    still = camera.picture(len(sample.stage_from_piece) - 1, CELL_PX)
-    return Entry(name, folder, still, dict(facts))
+@dataclass(frozen=True, slots=True, eq=False)
+class Choice:
+    """Alternates of one pair of drawings, as a page shows them around its own plan."""
+
+    entries: Sequence[Entry]
+    own: int
+    """Which of the entries the page is about."""
+    up: str = "../"
+    """From the page to the folder of all plans."""
+    is_open: bool = False
+    """Whether all of them are seen at once when the page opens."""
+
+
+def choice_data(choice: Choice, *, decimals: int) -> dict[str, Any]:
+    """What the page's script reads; artwork and skeleton are those of its own plan."""
+    plans = []
+    for k, entry in enumerate(choice.entries):
+        plan: dict[str, Any] = {
+            "number": k + 1, "name": entry.name, "facts": dict(entry.facts),
+        }  # fmt: skip
+        if k != choice.own:
+            tracks = [track_data(track, decimals=decimals) for track in entry.rig.tracks]
+            plan |= {
+                "page": f"{choice.up}{entry.folder}/preview.html",
+                "action": pose_data(entry.rig.action, decimals + 3),
+                "orders": orders_data(entry.rig),
+                "tracks": tracks,
+            }
+        plans.append(plan)
+    window = _common_window(choice.entries)
+    return {
+        "isOpen": choice.is_open,
+        "window": [
+            round(v, decimals) for v in (window.x, window.y, window.width, window.height)
+        ],
+        "plans": plans,
+    }
+
+
+def _common_window(entries: Sequence[Entry]) -> Window:
+    """The part of the stage that holds every alternate, so that all have one size."""
+    windows = [stage_window(entry.rig, entry.sample) for entry in entries]
+    x, y = min(w.x for w in windows), min(w.y for w in windows)
+    right = max(w.x + w.width for w in windows)
+    return Window(x, y, right - x, max(w.y + w.height for w in windows) - y)
 
 
 def export_alternates_sheet(entries: Sequence[Entry], path: Path, *, title: str) -> None:
     """Write the side-by-side sheet as PNG, two or three robots a row."""
-    height = max(entry.still.height for entry in entries)
+    stills = [_robot(entry) for entry in entries]
+    height = max(still.height for still in stills)
     text_px = LINE_PX * (len(entries[0].facts) + 1) + GAP_PX
     columns = 2 if len(entries) in (2, 4) else min(3, len(entries))
     n_rows = -(-len(entries) // columns)
@@ -54,10 +95,10 @@ def export_alternates_sheet(entries: Sequence[Entry], path: Path, *, title: str)
     sheet = Image.new("RGB", (wide, tall), PAGE)
     pen = ImageDraw.Draw(sheet)
     pen.text((EDGE_PX, 34), title, fill=INK, font=_font(44))
-    for k, entry in enumerate(entries):
+    for k, (entry, still) in enumerate(zip(entries, stills, strict=True)):
         x = EDGE_PX + (k % columns) * (CELL_PX + GUTTER_PX)
         y = 120 + (k // columns) * (height + text_px + GAP_PX)
-        sheet.paste(entry.still, (x, y + height - entry.still.height))
+        sheet.paste(still, (x, y + height - still.height))
         pen.rectangle((x, y, x + CELL_PX - 1, y + height - 1), outline=RULE, width=2)
         pen.text((x, y + height + 8), f"{k + 1}  {entry.name}", fill=INK, font=_font(28))
         for line, (word, value) in enumerate(entry.facts.items(), 1):
@@ -70,61 +111,11 @@ def export_alternates_sheet(entries: Sequence[Entry], path: Path, *, title: str)
     write_whole(path, [stream.getvalue()])
 
 
-def export_alternates_page(entries: Sequence[Entry], path: Path, *, title: str) -> None:
-    """Write one offline page: every robot with its facts and a way into its full plan."""
-    cards = "\n".join(_card(k, entry) for k, entry in enumerate(entries, 1))
-    text = _PAGE.format(
-        title=html.escape(title), cards=cards, caution=html.escape(FLASH_CAUTION)
-    )
-    write_whole(path, [text.encode()])
+def _robot(entry: Entry) -> Image.Image:
+    """The last frame as a picture."""
+    camera = StillCamera(entry.rig, entry.sample)
+    return camera.picture(len(entry.sample.stage_from_piece) - 1, CELL_PX)
 
 
 def _font(size: int) -> ImageFont.FreeTypeFont | ImageFont.ImageFont:
     return ImageFont.load_default(size)
-
-
-def _card(number: int, entry: Entry) -> str:
-    stream = io.BytesIO()
-    entry.still.save(stream, "PNG", optimize=True)
-    picture = base64.b64encode(stream.getvalue()).decode()
-    rows = "".join(
-        f"<tr><th scope='row'>{html.escape(word)}</th><td>{html.escape(value)}</td></tr>"
-        for word, value in entry.facts.items()
-    )
-    name, folder = html.escape(entry.name), html.escape(entry.folder, quote=True)
-    return (
-        f"<article><h2>{number}. {name}</h2>"
-        f"<img src='data:image/png;base64,{picture}' alt='The robot of alternate {number}'>"
-        f"<table>{rows}</table>"
-        f"<p><a href='{folder}/preview.html'>Play alternate {number}</a></p></article>"
-    )
-
-
-_PAGE = """<!doctype html>
-<html lang="en"><head><meta charset="utf-8">
-<meta http-equiv="Content-Security-Policy"
- content="default-src 'none'; img-src data:; style-src 'unsafe-inline'">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<title>{title}</title>
-<style>
-:root {{ color-scheme: light dark; --paper: #f1eee6; --ink: #22282d; --rule: #b3ad9d; }}
-@media (prefers-color-scheme: dark) {{
-  :root {{ --paper: #1d2226; --ink: #ece8dd; --rule: #57606a; }}
-}}
-body {{ margin: 1.5rem; background: var(--paper); color: var(--ink);
-  font: 1rem/1.5 system-ui, sans-serif; }}
-main {{ display: grid; gap: 1.5rem;
-  grid-template-columns: repeat(auto-fit, minmax(17rem, 1fr)); }}
-article {{ border: 1px solid var(--rule); padding: 1rem; }}
-h1 {{ font-size: 1.5rem; }} h2 {{ font-size: 1.1rem; margin: 0 0 .5rem; }}
-img {{ width: 100%; height: auto; display: block; }}
-table {{ width: 100%; border-collapse: collapse; margin-top: .75rem; }}
-th {{ text-align: left; font-weight: 400; }} td {{ text-align: right; }}
-th, td {{ border-top: 1px solid var(--rule); padding: .2rem 0; }}
-a {{ color: inherit; display: inline-block; padding: .4rem 0; font-weight: 600; }}
-a:focus-visible {{ outline: 3px solid currentColor; outline-offset: 3px; }}
-</style></head>
-<body><h1>{title}</h1><main>
-{cards}
-</main><p>{caution}</p></body></html>
-"""

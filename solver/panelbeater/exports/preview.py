@@ -14,6 +14,7 @@ from typing import Any
 
 import numpy as np
 
+from panelbeater.exports.alternates import Choice, choice_data
 from panelbeater.exports.compose import (
     Painted,
     Window,
@@ -32,8 +33,8 @@ from panelbeater.terms.rig import Rig, Sample
 
 SCRIPTS = (
     "rig.js", "changes.js", "words.js", "depth.js", "stage.js", "skins.js", "handles.js",
-    "body.js", "clean.js", "swap.js", "poses.js", "strip.js", "lists.js", "checks.js",
-    "page.js",
+    "body.js", "clean.js", "swap.js", "poses.js", "alternates.js", "strip.js", "lists.js",
+    "checks.js", "page.js",
 )  # fmt: skip
 """One for each thing the page does; the equation comes first, the wiring last."""
 STYLES = ("page.css", "panels.css")
@@ -46,16 +47,20 @@ def export_page(
     *,
     scores: Mapping[str, Any],
     covers: Sequence[Cover],
+    choice: Choice | None = None,
 ) -> None:
     """Write preview.html: asks for nothing outside itself, starts paused at frame 1.
 
     `sample` holds one moment per frame. `scores` is the content of scores.json ("promises",
     "layout" and "motion"; missing ones are left out of the page). `covers` are in the order
-    of the drawing's pieces. Raises DrawingError on artwork that is not XML.
+    of the drawing's pieces. `choice` sets other layouts of the same drawings beside it.
+    Raises DrawingError on artwork that is not XML.
     """
     window = stage_window(rig, sample)
     painted = paint(rig, window.decimals)
     data = shot_data(rig, sample, window, scores=scores, covers=covers)
+    if choice:
+        data["alternates"] = choice_data(choice, decimals=window.decimals)
     script = '"use strict";\n(() => {\n' + "".join(map(_source, SCRIPTS)) + "})();\n"
     page = Template(_source("page.html")).substitute(
         policy=_policy(script),

@@ -32,10 +32,11 @@ def rig_data(rig: Rig, *, decimals: int) -> dict[str, Any]:
         "offsets": _flat(skeleton.offsets, fine),
         "lengths": _flat(skeleton.lengths, fine),
         "bind": _flat(six(bone_from_standing(rig.figure.bones)), max(fine, DIGITS)),
-        "rest": _pose(skeleton.rest, fine),
-        "fold": _pose(rig.fold.pose, fine),
-        "action": _pose(rig.action, fine),
+        "rest": pose_data(skeleton.rest, fine),
+        "fold": pose_data(rig.fold.pose, fine),
+        "action": pose_data(rig.action, fine),
         "height": round(rig.figure.height, fine),
+        "ground": round(rig.ground, fine),
         "keyable": [rig.shot.moving.start + 1, rig.shot.moving.stop - 1],
     }
 
@@ -59,7 +60,18 @@ def six(transforms: Affines) -> Floats:
     return columns.reshape(*transforms.shape[:-2], 6)
 
 
-def _pose(pose: Pose, fine: int) -> dict[str, list[float]]:
+def orders_data(rig: Rig) -> list[dict[str, Any]]:
+    """Pieces far to near, from each frame on in which the order changes."""
+    runs: list[dict[str, Any]] = []
+    for frame, depth in enumerate(rig.depth):
+        pieces = np.argsort(depth, kind="stable").tolist()
+        if not runs or runs[-1]["pieces"] != pieces:
+            runs.append({"frame": frame, "pieces": pieces})
+    return runs
+
+
+def pose_data(pose: Pose, fine: int) -> dict[str, list[float]]:
+    """One pose or an action, `fine` decimals for lengths; flat lists."""
     return {
         "root": _flat(pose.root, fine),
         "turns": _flat(pose.turns, DIGITS),

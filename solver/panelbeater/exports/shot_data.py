@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-import numpy as np
-
 from panelbeater.exports.compose import Window, path_data
-from panelbeater.exports.rig_data import rig_data, track_data
+from panelbeater.exports.rig_data import orders_data, rig_data, track_data
 from panelbeater.exports.words import actions, body_moves, time_code
 from panelbeater.geometry.frames import map_shape
 from panelbeater.geometry.stage import piece_from_drawing
 from panelbeater.terms.assignment import Cover
 from panelbeater.terms.drawing import Piece
-from panelbeater.terms.figure import CONTROLLERS, Controller
+from panelbeater.terms.figure import BONE_IDS, CONTROLLERS, Controller
 from panelbeater.terms.rig import Rig, Sample, Track
 
 LIMB_NAMES: dict[Controller, str] = {
@@ -26,6 +25,7 @@ LIMB_NAMES: dict[Controller, str] = {
     "torso": "torso",
     "head": "head",
 }
+_REGION = re.compile(rf"\b({'|'.join(BONE_IDS)})\b")
 PLACES_SHOWN = 30
 """Broken places listed per promise; more only bury the first ones."""
 
@@ -55,7 +55,7 @@ def shot_data(
         "decimals": window.decimals,
         "pieces": pieces,
         "rig": rig_data(rig, decimals=window.decimals),
-        "orders": _orders(rig),
+        "orders": orders_data(rig),
         "limbs": _limbs(rig),
         "bodyMoves": [[span.start, span.stop - 1] for span in body_moves(rig)],
         "actions": actions(rig, sample),
@@ -79,7 +79,7 @@ def _piece(rig: Rig, i: int, track: Track, cover: Cover, window: Window) -> dict
         "from": _place(rig, piece),
         "region": _in_words(cover.region),
         "bone": _in_words(track.bone),
-        "reason": cover.reason,
+        "reason": _with_regions_in_words(cover.reason),
         **track_data(track, decimals=window.decimals),
         "colour": piece.colour,
         "allowance": _allowance(piece),
@@ -119,14 +119,9 @@ def _in_words(bone: str) -> str:
     return bone.replace("_", " ")
 
 
-def _orders(rig: Rig) -> list[dict[str, Any]]:
-    """Far to near, only where the order changes."""
-    runs: list[dict[str, Any]] = []
-    for frame, depth in enumerate(rig.depth):
-        pieces = np.argsort(depth, kind="stable").tolist()
-        if not runs or runs[-1]["pieces"] != pieces:
-            runs.append({"frame": frame, "pieces": pieces})
-    return runs
+def _with_regions_in_words(text: str) -> str:
+    """`left thigh` wherever a reason says `thigh_l`."""
+    return _REGION.sub(lambda found: _in_words(found.group()), text)
 
 
 def _limbs(rig: Rig) -> list[dict[str, Any]]:

@@ -28,7 +28,7 @@ function momentAt(time) {
   const bones = placeBones(pose);
   const pieces = new Float64Array(6 * nPieces);
   for (let index = 0; index < nPieces; index++)
-    placePiece(pieces, 6 * index, bones, index, time - offsetOf(index));
+    placePiece(pieces, 6 * index, bones, tracks[index], time - offsetOf(index));
   return { pose, bones, pieces };
 }
 

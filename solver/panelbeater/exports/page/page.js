@@ -2,7 +2,7 @@
 const asksForCalm = matchMedia("(prefers-reduced-motion: reduce)");
 const view = {
   time: 0, isSpread: false, arcs: "chosen", nBefore: 0, nAfter: 0, skinGap: 4,
-  hasHandles: false, chosen: -1, broken: [],
+  hasHandles: false, isShared: false, chosen: -1, broken: [],
 };
 const playing = { isOn: false, way: 1, before: 0, exact: 0, rest: 0 };
 const END_HOLD_S = 1;
@@ -136,6 +136,7 @@ function setBody() {
   const asked = byId("body-view").value;
   const body = byId("body");
   body.setAttribute("class", asked);
+  byId("stages").dataset.body = asked;
   if (asked === "over") byId("pieces").after(body);
   else byId("pieces").before(body);
 }
@@ -197,6 +198,11 @@ buildHandles(view, ask);
 buildBody(view, ask);
 buildHands(ask);
 buildPoses(view, ask);
+buildAlternates(view, choose, ask);
+if (view.isShared) {
+  view.time = lastFrame;
+  openTab("tab-alternates");
+}
 byId("held").value = String(Math.min(shot.exposure, 3));
 byId("play").addEventListener("click", () => setPlaying(!playing.isOn));
 byId("first").addEventListener("click", () => goTo(0));
@@ -214,7 +220,8 @@ bindView("depth-view", (node) => { view.isSpread = node.checked; });
 stage.addEventListener("click", onStage);
 document.addEventListener("keydown", onKey);
 asksForCalm.addEventListener("change", calm);
-for (const fold of document.querySelectorAll("details.choices-fold")) fold.open = innerWidth >= 700;
+const hasRoom = matchMedia("(min-width: 700px) and (min-height: 780px)");
+for (const fold of document.querySelectorAll("details.choices-fold")) fold.open = hasRoom.matches;
 watchWidth(ask);
 measureStage();
 calm();

@@ -15,15 +15,16 @@ const rest = asArrays(shot.rig.rest);
 const fold = asArrays(shot.rig.fold);
 const offsets = Float64Array.from(shot.rig.offsets);
 const bind = Float64Array.from(shot.rig.bind);
-const tracks = shot.pieces.map((piece) => ({
-  bone: piece.rides, start: piece.start, end: piece.end,
-  u: Float64Array.from(piece.keyU), keys: Float64Array.from(piece.keys),
-}));
+const asTrack = (ride) => ({
+  bone: ride.rides, start: ride.start, end: ride.end,
+  u: Float64Array.from(ride.keyU), keys: Float64Array.from(ride.keys),
+});
+const tracks = shot.pieces.map(asTrack);
 
 const copyPose = (pose) => asArrays(pose);
 
-// The planned body action; between whole frames joined by straight lines in joint angles.
-function actionAt(time) {
+// A planned body action; between whole frames joined by straight lines in joint angles.
+function actionAt(time, planned = action) {
   const below = Math.min(Math.max(Math.floor(time), 0), Math.max(lastFrame - 1, 0));
   const above = Math.min(below + 1, lastFrame);
   const share = Math.min(Math.max(time - below, 0), 1);
@@ -34,8 +35,8 @@ function actionAt(time) {
     return out;
   };
   return {
-    root: mixed(action.root, 2), turns: mixed(action.turns, nBones),
-    scales: mixed(action.scales, 2 * nBones),
+    root: mixed(planned.root, 2), turns: mixed(planned.turns, nBones),
+    scales: mixed(planned.scales, 2 * nBones),
   };
 }
 
@@ -85,8 +86,7 @@ function blendAt(track, time) {
 }
 
 // stage_from_piece in the order of SVG's matrix(), six numbers written at `at`.
-function placePiece(out, at, placed, index, time) {
-  const track = tracks[index];
+function placePiece(out, at, placed, track, time) {
   const [x, y, turn, sxx, sxy, syy] = blendAt(track, time);
   const bone = 3 * track.bone;
   const angle = placed[bone + 2];

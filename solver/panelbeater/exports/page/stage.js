@@ -29,9 +29,9 @@ function setTransform(node, text) {
 
 const pieceOf = (moment, index) => moment.pieces.subarray(6 * index, 6 * index + 6);
 
-function runAt(time) {
+function runAt(time, orders = shot.orders) {
   let run = 0;
-  while (run + 1 < shot.orders.length && shot.orders[run + 1].frame <= time) run++;
+  while (run + 1 < orders.length && orders[run + 1].frame <= time) run++;
   return run;
 }
 
@@ -58,6 +58,7 @@ function drawStage(view) {
   moveArc(view);
   drawHands(view);
   drawHandles(view);
+  drawAlternates(view);
   if (view.isSpread) drawLabels(view, order, shown);
 }
 
@@ -82,7 +83,8 @@ const roomyWindow = [
 
 function showWindow(view) {
   const isPosed = view.hasHandles || changes.held;
-  const box = view.isSpread ? spreadWindow : isPosed ? roomyWindow : shot.window;
+  const asPlanned = view.isShared ? shot.alternates.window : shot.window;
+  const box = view.isSpread ? spreadWindow : isPosed ? roomyWindow : asPlanned;
   if (stage.getAttribute("viewBox") === box.join(" ")) return;
   stage.setAttribute("viewBox", box.join(" "));
   byId("ground").style.display = view.isSpread ? "none" : "";

@@ -49,7 +49,7 @@ function dial(words, spoken, { low, high, step, unit }, change) {
 
 // Sections of the column: one open at a time, arrow keys move between their names.
 function buildTabs(opened) {
-  const tabs = [...document.querySelectorAll("[role=tab]")];
+  const tabs = [...document.querySelectorAll("[role=tab]:not([hidden])")];
   const open = (tab) => {
     for (const other of tabs) {
       const isOpen = other === tab;
