@@ -67,7 +67,7 @@ def test_one_swinging_arm_is_named_by_its_side(tmp_path: Path) -> None:
     rig.action.root[:] = rig.action.root[-1]
     rig.action.scales[:] = 1.0
     rig.action.turns[:, 3] += np.linspace(0, 1, 24)  # upper_arm_l
-    assert rows_of(rig, sample, tmp_path)[2]["action"] == "arm_l swings"
+    assert rows_of(rig, sample, tmp_path)[2]["action"] == "left arm swings"
 
 
 def test_columns_run_from_far_to_near(tmp_path: Path) -> None:

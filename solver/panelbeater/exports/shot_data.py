@@ -8,23 +8,14 @@ from typing import Any
 
 from panelbeater.exports.compose import Window, path_data
 from panelbeater.exports.rig_data import orders_data, rig_data, track_data
-from panelbeater.exports.words import actions, body_moves, time_code
+from panelbeater.exports.words import LIMB_NAMES, actions, body_moves, time_code
 from panelbeater.geometry.frames import map_shape
 from panelbeater.geometry.stage import piece_from_drawing
 from panelbeater.terms.assignment import Cover
 from panelbeater.terms.drawing import Piece
-from panelbeater.terms.figure import BONE_IDS, CONTROLLERS, Controller
+from panelbeater.terms.figure import BONE_IDS, CONTROLLERS
 from panelbeater.terms.rig import Rig, Sample, Track
 
-LIMB_NAMES: dict[Controller, str] = {
-    "arm_l": "left arm",
-    "arm_r": "right arm",
-    "leg_l": "left leg",
-    "leg_r": "right leg",
-    "waist": "waist",
-    "torso": "torso",
-    "head": "head",
-}
 _REGION = re.compile(rf"\b({'|'.join(BONE_IDS)})\b")
 PLACES_SHOWN = 30
 """Broken places listed per promise; more only bury the first ones."""

@@ -16,6 +16,15 @@ FLASH_CAUTION = (
     "Caution: moving and flashing pictures can trigger seizures in people with "
     "photosensitive epilepsy."
 )
+LIMB_NAMES: dict[Controller, str] = {
+    "arm_l": "left arm",
+    "arm_r": "right arm",
+    "leg_l": "left leg",
+    "leg_r": "right leg",
+    "waist": "waist",
+    "torso": "torso",
+    "head": "head",
+}
 TURNING = 0.01
 """Radians a frame below which a bone is as good as still (about half a degree)."""
 TRAVELLING = 0.001
@@ -132,4 +141,4 @@ def _pair(both: list[Controller], limb: str, verb: str) -> list[str]:
     """Both limbs in one word, or the one that moves by its name."""
     if len(both) == 2:
         return [f"{limb}s {verb}"]
-    return [f"{name} {verb}s" for name in both]
+    return [f"{LIMB_NAMES[name]} {verb}s" for name in both]

@@ -92,5 +92,6 @@ function showChosen(rows, chosen, isFromStage) {
   const hasOwnScroll = column.scrollHeight > column.clientHeight + 1 &&
     getComputedStyle(column).overflowY === "auto";
   if (chosen >= 0 && isFromStage && hasOwnScroll)
-    rows[chosen].row.scrollIntoView({ block: "nearest" });
+    for (const part of ["details", "row"])
+      rows[chosen][part].scrollIntoView({ block: "nearest" });
 }
