@@ -15,6 +15,7 @@ from panelbeater.exports import (
     export_alternates_sheet,
     export_json,
     export_page,
+    export_still_page,
 )
 from panelbeater.scores import Scores
 from panelbeater.shot import Request, ShotPlan, plan_alternates
@@ -42,16 +43,14 @@ def offer_alternates(
     for number, (alternate, plan) in enumerate(
         plan_alternates(request, n_alternates, effort), 1
     ):
-        folder = out / str(number)
-        scores = deliver(plan, folder, effort, allow_flashing=allow_flashing)
+        scores = deliver(plan, out / str(number), effort, allow_flashing=allow_flashing)
         facts = _facts(scores)
         worth = f"{-alternate.loss:+.1%}" if number > 1 else "the measure"
         facts["worth beside the first"] = worth
         n_pieces = len(plan.rig.drawing.pieces)
         apart = "the first" if number == 1 else f"{alternate.n_different} of {n_pieces}"
         facts["pieces placed elsewhere"] = apart
-        folder = str(number)
-        entries.append(Entry(alternate.name, folder, plan.rig, plan.sample, facts))
+        entries.append(Entry(number, alternate.name, plan.rig, plan.sample, facts))
         plans.append(plan)
         rows.append(
             {
@@ -67,24 +66,45 @@ def offer_alternates(
     title = f"{request.shot.title}: {len(entries)} alternates"
     export_alternates_sheet(entries, out / "alternates.png", title=title)
     effort.note("setting the alternates side by side")
-    _write_pages(plans, entries, out)
+    _write_pages(plans, entries, out, allow_flashing=allow_flashing)
     export_json(rows, out / "alternates.json")
     return rows
 
 
-def _write_pages(plans: Sequence[ShotPlan], entries: Sequence[Entry], out: Path) -> None:
-    """Every preview again, now that all plans are known, and the page to choose from."""
-    pages = [
-        (out / entry.folder / "preview.html", Choice(entries, own))
-        for own, entry in enumerate(entries)
+def _write_pages(
+    plans: Sequence[ShotPlan],
+    entries: Sequence[Entry],
+    out: Path,
+    *,
+    allow_flashing: bool,
+) -> None:
+    """Every preview again, now that all plans are known, and the page to choose from.
+
+    A shot that fails the flash meter keeps its page of stills and moves on no other page.
+    """
+    verdicts = [
+        json.loads((out / str(entry.number) / "scores.json").read_text(encoding="utf-8"))
+        for entry in entries
     ]
-    pages.append((out / "alternates.html", Choice(entries, 0, up="", is_open=True)))
-    for path, choice in pages:
-        plan = plans[choice.own]
-        verdict = out / entries[choice.own].folder / "scores.json"
+    moving = [
+        k for k, v in enumerate(verdicts) if allow_flashing or not v["flash"]["fails"]
+    ]
+    page = out / "alternates.html"
+    if not moving:
+        why = "Each of these shots fails the flash meter; alternates.png shows the robots."
+        export_still_page(plans[0].rig, plans[0].sample, page, why=why)
+        return
+    shown = [entries[k] for k in moving]
+    choices = [
+        (out / str(entry.number) / "preview.html", Choice(shown, own))
+        for own, entry in enumerate(shown)
+    ]
+    choices.append((page, Choice(shown, 0, up="", is_open=True)))
+    for path, choice in choices:
+        k = moving[choice.own]
         export_page(
-            plan.rig, plan.sample, path, choice=choice, covers=plan.assignment.covers,
-            scores=json.loads(verdict.read_text(encoding="utf-8")),
+            plans[k].rig, plans[k].sample, path, scores=verdicts[k],
+            covers=plans[k].assignment.covers, choice=choice,
         )  # fmt: skip
 
 

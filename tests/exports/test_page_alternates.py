@@ -41,8 +41,8 @@ def turned_over() -> Rig:
 OTHER = turned_over()
 OTHER_SAMPLE = sample_rig(OTHER, np.arange(24, dtype=np.float64))
 ENTRIES = [
-    Entry("best on balance", "1", RIG, SAMPLE, {"kept vehicle": "0.61", "spill": "0.10"}),
-    Entry("keeps most", "2", OTHER, OTHER_SAMPLE, {"kept vehicle": "0.70", "spill": "<b>"}),
+    Entry(1, "best on balance", RIG, SAMPLE, {"kept vehicle": "0.61", "spill": "0.10"}),
+    Entry(2, "keeps most", OTHER, OTHER_SAMPLE, {"kept vehicle": "0.70", "spill": "<b>"}),
 ]
 
 

@@ -26,9 +26,9 @@ LINE_PX = 34
 class Entry:
     """One alternate as it is shown: its name, its rig, and what is said of it."""
 
+    number: int
+    """From 1; the folder of its full plan, beside the sheet, is called by it."""
     name: str
-    folder: str
-    """Folder of its full plan, beside the sheet."""
     rig: Rig
     sample: Sample
     """One moment per frame."""
@@ -54,12 +54,12 @@ def choice_data(choice: Choice, *, decimals: int) -> dict[str, Any]:
     plans = []
     for k, entry in enumerate(choice.entries):
         plan: dict[str, Any] = {
-            "number": k + 1, "name": entry.name, "facts": dict(entry.facts),
+            "number": entry.number, "name": entry.name, "facts": dict(entry.facts),
         }  # fmt: skip
         if k != choice.own:
             tracks = [track_data(track, decimals=decimals) for track in entry.rig.tracks]
             plan |= {
-                "page": f"{choice.up}{entry.folder}/preview.html",
+                "page": f"{choice.up}{entry.number}/preview.html",
                 "action": pose_data(entry.rig.action, decimals + 3),
                 "orders": orders_data(entry.rig),
                 "tracks": tracks,
@@ -100,7 +100,9 @@ def export_alternates_sheet(entries: Sequence[Entry], path: Path, *, title: str)
         y = 120 + (k // columns) * (height + text_px + GAP_PX)
         sheet.paste(still, (x, y + height - still.height))
         pen.rectangle((x, y, x + CELL_PX - 1, y + height - 1), outline=RULE, width=2)
-        pen.text((x, y + height + 8), f"{k + 1}  {entry.name}", fill=INK, font=_font(28))
+        pen.text(
+            (x, y + height + 8), f"{entry.number}  {entry.name}", fill=INK, font=_font(28)
+        )
         for line, (word, value) in enumerate(entry.facts.items(), 1):
             at = y + height + 10 + line * LINE_PX
             pen.text((x, at), word, fill=QUIET, font=_font(24))
