@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -14,6 +14,7 @@ from panelbeater.assignment import (
     Pool,
     assign_alternates,
     assign_pieces,
+    draft_pieces,
     nearest_fold,
     offer_placements,
 )
@@ -75,25 +76,41 @@ class ShotPlan:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Prepared:
-    """What many plans of two drawings share: cut pieces, figure, folds, placements."""
+class Hidden:
+    """The body folded inside the cut vehicle: all that needs no choice of covers."""
 
     drawing: Drawing
     figure: Figure
     folds: tuple[Fold, ...]
-    pool: Pool
     ground: float
-    poses: tuple[KeyPose, ...] = ()
+    poses: tuple[KeyPose, ...]
 
 
-def plan_shot(request: Request, effort: Effort = QUIET) -> ShotPlan:
+@dataclass(frozen=True, slots=True, eq=False)
+class Prepared(Hidden):
+    """What many plans of two drawings share: the folded body, and placements."""
+
+    pool: Pool
+
+
+def plan_shot(
+    request: Request,
+    effort: Effort = QUIET,
+    keep: Callable[[ShotPlan], None] | None = None,
+) -> ShotPlan:
     """Read, fold, assign, unfold, schedule, route and rig.
 
-    Raises DrawingError for unusable files, NoFoldError and NoAssignmentError when nothing
-    fits.
+    keep : called early with a whole plan in draft, to fall back on should the search for
+    the best be cut short. Raises DrawingError for unusable files, NoFoldError and
+    NoAssignmentError when nothing fits.
     """
-    ready = prepare_shot(request, effort)
-    shot = request.shot
+    shot, hidden = request.shot, hide_body(request, effort)
+    draft = draft_shot(hidden, shot, effort) if keep else None
+    if keep and draft:
+        keep(draft)
+    ready = offer_covers(hidden, effort)
+    if effort.is_stopped:  # only some pieces were tried
+        return draft or draft_shot(hidden, shot, effort)
     assignment = assign_pieces(
         ready.drawing, ready.figure, ready.folds[0], ready.pool,
         seed=shot.seed, budget=shot.budget, effort=effort,
@@ -109,8 +126,12 @@ def plan_alternates(
 
     Raises as plan_shot does.
     """
-    ready = prepare_shot(request, effort)
-    shot = request.shot
+    shot, hidden = request.shot, hide_body(request, effort)
+    ready = offer_covers(hidden, effort)
+    if effort.is_stopped:  # only some pieces were tried
+        plan = draft_shot(hidden, shot, effort)
+        yield Alternate("a first draft", plan.assignment, 0.0, 0), plan
+        return
     alternates = assign_alternates(
         ready.drawing, ready.figure, ready.folds[0], ready.pool,
         n_alternates=n_alternates, seed=shot.seed, budget=shot.budget, effort=effort,
@@ -124,6 +145,20 @@ def plan_alternates(
 
 def prepare_shot(request: Request, effort: Effort = QUIET) -> Prepared:
     """Everything that depends neither on the shot's length nor on the choice of covers."""
+    return offer_covers(hide_body(request, effort), effort)
+
+
+def draft_shot(hidden: Hidden, shot: ShotOptions, effort: Effort = QUIET) -> ShotPlan:
+    """A whole plan in a few seconds, over a coarse choice of placements."""
+    effort.note("drafting a first plan")
+    layout = draft_pieces(
+        hidden.drawing, hidden.figure, hidden.folds[0], ground=hidden.ground
+    )
+    return animate(hidden, hidden.folds[0], layout, shot, effort)
+
+
+def hide_body(request: Request, effort: Effort = QUIET) -> Hidden:
+    """Read both drawings, fold the body inside the vehicle, cut the pieces to its size."""
     poses = check_poses(request.poses, request.shot)
     effort.note("reading the drawings")
     drawing = read_drawing(request.vehicle, piece_list=request.piece_list)
@@ -132,13 +167,19 @@ def prepare_shot(request: Request, effort: Effort = QUIET) -> Prepared:
     figure, folds = _fold_to_fit(drawing, standing, request)
     drawing = _wished(_sized(drawing, figure, request.piece_list), request.wishes)
     ground = float(drawing.silhouette.bounds[3])
+    return Hidden(drawing, figure, folds, ground, poses)
+
+
+def offer_covers(hidden: Hidden, effort: Effort = QUIET) -> Prepared:
+    """Where each piece could lie on the robot."""
     effort.note("trying pieces on regions")
+    drawing, figure, ground = hidden.drawing, hidden.figure, hidden.ground
     pool = offer_placements(drawing, figure, ground=ground, effort=effort)
-    return Prepared(drawing, figure, folds, pool, ground, poses)
+    return Prepared(drawing, figure, hidden.folds, ground, hidden.poses, pool)
 
 
 def animate(
-    ready: Prepared,
+    ready: Hidden,
     fold: Fold,
     assignment: Assignment,
     shot: ShotOptions,

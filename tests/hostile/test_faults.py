@@ -160,7 +160,7 @@ def test_the_command_line_tells_a_failing_disk_in_one_line(
     def fails(*_: object, **__: object) -> None:
         raise OSError(number, os.strerror(number), "out/plan.json")
 
-    monkeypatch.setattr("panelbeater.shot.plan_shot", fails)
+    monkeypatch.setattr("panelbeater.keeping.plan_shot", fails)
     result = CliRunner().invoke(main, ["plan", "tractor.svg", "figure.svg", "-o", "out"])
     assert result.exit_code == 2
     assert result.stderr.count("\n") == 1
@@ -176,7 +176,7 @@ def test_what_strangers_wrote_cannot_steer_the_terminal(
     def refuses(*_: object) -> None:
         raise DrawingError("a\x1b[2Jb\rc" + "x" * 5000 + "\nsecond" * 400)
 
-    monkeypatch.setattr("panelbeater.shot.plan_shot", refuses)
+    monkeypatch.setattr("panelbeater.keeping.plan_shot", refuses)
     result = CliRunner().invoke(main, ["plan", "tractor.svg", "figure.svg"])
     assert result.exit_code == 2
     assert "\x1b" not in result.stderr

@@ -44,7 +44,8 @@ def offer_placements(
 ) -> Pool:
     """Where each piece could lie; independent of the fold.
 
-    Raises NoAssignmentError naming the pieces that fit nowhere under their pins and bans.
+    Stopped early, the pool holds the first pieces only. Raises NoAssignmentError naming the
+    pieces that fit nowhere under their pins and bans.
     """
     options = options or AssignmentOptions()
     placements = tuple(find_placements(drawing.pieces, figure, ground, options, effort))
@@ -52,7 +53,7 @@ def offer_placements(
         {p.id for p in drawing.pieces}
         - {drawing.pieces[place.piece].id for place in placements}
     )
-    if homeless:
+    if homeless and not effort.is_stopped:
         raise NoAssignmentError(
             f"no place on the robot for {', '.join(homeless)}: every region is banned or "
             "too far from its size; free a pin or a ban, or widen scale_min and scale_max"
@@ -121,10 +122,11 @@ def lay(
         [case.placements[j] for j in choice.chosen], forms, case.pieces, case.figure,
         pool.ground, options, n_rounds=3, effort=effort,
     )  # fmt: skip
-    return _assignment(case, choice, laid)
+    return explain(case, choice, laid)
 
 
-def _assignment(case: Case, choice: Choice, laid: Sequence[Placement]) -> Assignment:
+def explain(case: Case, choice: Choice, laid: Sequence[Placement]) -> Assignment:
+    """The layout as covers, each with what it gains and why it lies there."""
     figure, total = case.figure, case.figure.silhouette.area
     covers = []
     for i, (piece, place) in enumerate(zip(case.pieces, laid, strict=True)):

@@ -110,6 +110,8 @@ def find_placements(
         _Window(i, bone, figure, ground, options) for i, bone in enumerate(figure.bones)
     ]
     for index, piece in enumerate(pieces):
+        if effort.is_stopped:
+            break
         effort.note(f"trying {piece.id} on every region ({index + 1} of {len(pieces)})")
         form = piece_form(index, piece, options)
         mine: list[Placement] = []

@@ -132,11 +132,11 @@ def errors_in_one_line() -> Iterator[None]:
             "make room or choose another folder with -o"
         )
         raise SystemExit(2) from None
-    except MemoryError:
-        complain("the drawings need more memory than there is; simplify them")
+    except MemoryError as error:
+        complain(str(error) or "memory ran out; free some, or simplify the drawings")
         raise SystemExit(2) from None
-    except KeyboardInterrupt:
-        click.echo("panelbeater: abandoned; nothing was written", err=True)
+    except KeyboardInterrupt as error:
+        complain(f"abandoned; {str(error) or 'nothing was written'}")
         raise SystemExit(130) from None
 
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from panelbeater.errors import DrawingError
+from panelbeater.errors import DrawingError, PanelbeaterError
 
 if TYPE_CHECKING:
     from panelbeater.shot import Request
@@ -122,9 +122,7 @@ def alternates(
 
 def run(request: Request, out: Path, options: dict[str, Any]) -> None:
     """Plan, judge and write; Ctrl-C once finishes with what there is."""
-    from panelbeater.deliver import deliver, headlines, scores_json
-    from panelbeater.flashing import flash_of
-    from panelbeater.shot import plan_shot
+    from panelbeater.keeping import plan_and_deliver
 
     with progress() as effort:
         if out.exists() and not out.is_dir():
@@ -132,20 +130,23 @@ def run(request: Request, out: Path, options: dict[str, Any]) -> None:
         place = next(p for p in (out.absolute(), *out.absolute().parents) if p.exists())
         if not os.access(place, os.W_OK):  # told now, not after a minute of planning
             raise DrawingError(f"{place}: may not be written to; name a folder with -o")
-        result = plan_shot(request, effort)
         allowed = options["allow_flashing"]
-        scores = deliver(result, out, effort, request.limits, allow_flashing=allowed)
+        verdict = plan_and_deliver(request, out, effort, allow_flashing=allowed)
     if options["as_json"]:
-        say(json.dumps(scores_json(result, scores, request.limits)))
+        say(json.dumps(verdict.scores))
     else:
-        say("\n".join(headlines(result, scores)))
-        for warning in scores_json(result, scores)["warnings"]:
+        say("\n".join(verdict.lines))
+        for warning in verdict.scores["warnings"]:
             say(f"note: {warning}")
-        if flash_of(result).fails and not allowed:
+        if verdict.scores["flash"]["fails"] and not allowed:
             say("note: preview.html and rig.svg show stills; --allow-flashing moves them")
         say(
             f"\nLook at {out / 'contact-sheet.png'}, then open {out / 'preview.html'}\n"
             f"{CAUTION}"
+        )
+    if verdict.cut_short:
+        raise PanelbeaterError(
+            f"{verdict.cut_short}; {out} holds the best plan before that"
         )
     if effort.is_stopped:
         raise SystemExit(130)

@@ -8,8 +8,8 @@ import numpy as np
 
 from panelbeater.geometry.frames import apply, map_shape
 from panelbeater.kinematics.chain import skeleton_of, stage_from_bones
-from panelbeater.shot import Prepared, ShotPlan, animate
-from panelbeater.stress.recast import prepared, together
+from panelbeater.shot import ShotPlan, animate
+from panelbeater.stress.recast import hidden, together
 from panelbeater.terms.arrays import Affines, Floats
 from panelbeater.terms.assignment import Cover
 from panelbeater.terms.figure import BONE_IDS, Figure
@@ -39,8 +39,7 @@ def another_body(plan: ShotPlan, rng: np.random.Generator) -> ShotPlan:
         _carried(cover, moves[BONE_IDS.index(cover.region)])
         for cover in plan.assignment.covers
     )
-    ready = prepared(plan)
-    other = Prepared(ready.drawing, figure, ready.folds, ready.pool, ready.ground)
+    other = replace(hidden(plan), figure=figure)
     done = replace(plan.assignment, covers=covers)
     return animate(other, rig.fold, done, rig.shot)
 

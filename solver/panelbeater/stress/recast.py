@@ -9,11 +9,11 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
 
-from panelbeater.assignment import AssignmentOptions, Pool, offer_placements
+from panelbeater.assignment import offer_placements
 from panelbeater.drawing import cut_to_size
 from panelbeater.errors import NoAssignmentError
 from panelbeater.geometry.frames import map_shape, moved, polar, rigid
-from panelbeater.shot import Prepared, ShotPlan, animate
+from panelbeater.shot import Hidden, ShotPlan, animate
 from panelbeater.stress.retime import resampled
 from panelbeater.terms.assignment import Assignment, Cover
 from panelbeater.terms.drawing import Drawing, Piece, Shape
@@ -23,11 +23,10 @@ from panelbeater.terms.timing import ShotOptions
 _LIMB = {name: controller for name, _, controller in BONE_TREE}
 
 
-def prepared(plan: ShotPlan, drawing: Drawing | None = None) -> Prepared:
-    """What the plan rests on, without the placements that were not chosen."""
+def hidden(plan: ShotPlan, drawing: Drawing | None = None) -> Hidden:
+    """What the plan rests on before any cover was chosen."""
     rig = plan.rig
-    pool = Pool((), rig.ground, AssignmentOptions())
-    return Prepared(drawing or rig.drawing, rig.figure, (rig.fold,), pool, rig.ground)
+    return Hidden(drawing or rig.drawing, rig.figure, (rig.fold,), rig.ground, ())
 
 
 def animated(
@@ -43,7 +42,7 @@ def animated(
         done = Assignment(
             covers, done.value, done.bound, "changed by hand", done.n_candidates
         )
-    return animate(prepared(plan, drawing), plan.rig.fold, done, shot or plan.rig.shot)
+    return animate(hidden(plan, drawing), plan.rig.fold, done, shot or plan.rig.shot)
 
 
 def other_limbs(plan: ShotPlan, piece: str, n_best: int = 2) -> tuple[Cover, ...]:
