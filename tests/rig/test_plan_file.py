@@ -12,7 +12,7 @@ import shapely
 
 from panelbeater.errors import DrawingError
 from panelbeater.rig import plan_from_json, plan_schema, plan_to_json, sample_rig
-from panelbeater.rig.plan_file import VERSION
+from panelbeater.rig.plan_versions import VERSION
 from tests.yard import yard
 
 SHOT = yard(24)

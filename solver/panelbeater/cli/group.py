@@ -17,11 +17,10 @@ def main() -> None:
     Your drawings:   panelbeater plan lorry.svg robot.svg -o lorry-plan
     Then edit lorry-plan/pieces.csv and plan again:
                      panelbeater plan lorry.svg robot.svg --pieces lorry-plan/pieces.csv
+    Other ideas:     panelbeater alternates lorry.svg robot.svg -k 4 -o ideas
+    Will it read?    panelbeater stress lorry-plan
     Take it away:    panelbeater export lorry-plan --to lottie --to mp4
+    Tab completion:  panelbeater completion bash
 
-    \b
-    Words completed with the Tab key, once a session or in your shell's start-up file:
-    bash  eval "$(_PANELBEATER_COMPLETE=bash_source panelbeater)"
-    zsh   eval "$(_PANELBEATER_COMPLETE=zsh_source panelbeater)"
-    fish  _PANELBEATER_COMPLETE=fish_source panelbeater | source
+    `panelbeater VERB --help` shows examples of each.
     """

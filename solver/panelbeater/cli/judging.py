@@ -19,7 +19,12 @@ from panelbeater.cli.group import main
 @click.argument("out", type=click.Path(path_type=Path, exists=True))
 @click.option("--json", "as_json", is_flag=True, help="Print the scores as JSON.")
 def check(out: Path, *, as_json: bool) -> None:
-    """Judge a finished plan again, from OUT/frames.ndjson alone."""
+    """Judge a finished plan again, from OUT/frames.ndjson alone.
+
+    \b
+    panelbeater check lorry-plan
+    panelbeater check lorry-plan/frames.ndjson --json
+    """
     from panelbeater.scores import read_frames, score_shot
 
     with errors_in_one_line():
@@ -73,6 +78,7 @@ def compare(outs: tuple[Path, ...], *, report: Path, as_json: bool) -> None:
 
     \b
     panelbeater compare lorry-plan lorry-plan-96-frames
+    panelbeater compare ideas/1 ideas/2 ideas/3 -o ideas/compared --json
     """
     with errors_in_one_line():
         from panelbeater.stress import compare_plans, comparison_json, write_comparison
@@ -89,7 +95,11 @@ def compare(outs: tuple[Path, ...], *, report: Path, as_json: bool) -> None:
 
 @main.command()
 def schema() -> None:
-    """Print the JSON schema of plan.json."""
+    """Print the JSON schema of plan.json, for programs that read plans.
+
+    \b
+    panelbeater schema > plan-schema.json
+    """
     from panelbeater.rig import plan_schema
 
     say(json.dumps(plan_schema(), indent=1))

@@ -61,7 +61,13 @@ def plan(
 )
 @shot_options
 def demo(out: Path, *, all_shots: bool, **options: Any) -> None:
-    """Plan the bundled harbour-yard shots: a crane lorry becomes a dock hand."""
+    """Plan the bundled harbour-yard shots: a crane lorry becomes a dock hand.
+
+    \b
+    panelbeater demo
+    panelbeater demo -o out/demo --frames 48
+    panelbeater demo --all
+    """
     with errors_in_one_line():
         briefs = sorted((Path(__file__).parent.parent / "demo").glob("*.toml"))
         for brief in briefs if all_shots else briefs[:1]:
@@ -93,6 +99,7 @@ def alternates(
 
     \b
     panelbeater alternates lorry.svg robot.svg -k 4 -o ideas
+    panelbeater alternates brief.toml
     """
     from panelbeater.offer import offer_alternates
 

@@ -19,6 +19,7 @@ from panelbeater.rig.plan_nouns import (
     RedrawingNoun,
     TrackNoun,
 )
+from panelbeater.rig.plan_versions import VERSION
 from panelbeater.terms.assignment import Assignment, Cover
 from panelbeater.terms.bend import Bend
 from panelbeater.terms.drawing import Allowance, Piece, Redrawing, Shape
@@ -26,8 +27,6 @@ from panelbeater.terms.figure import Bone
 from panelbeater.terms.pose import Pose
 from panelbeater.terms.rig import Rig, Track
 from panelbeater.terms.timing import ShotOptions
-
-VERSION = 2
 
 
 def plan_schema() -> dict[str, Any]:

@@ -9,7 +9,6 @@ import shapely
 from pydantic import TypeAdapter, ValidationError
 
 from panelbeater.errors import DrawingError
-from panelbeater.rig.plan_file import VERSION
 from panelbeater.rig.plan_nouns import (
     BendNoun,
     BoneNoun,
@@ -19,6 +18,7 @@ from panelbeater.rig.plan_nouns import (
     RedrawingNoun,
     TrackNoun,
 )
+from panelbeater.rig.plan_versions import brought_up
 from panelbeater.terms.arrays import Floats
 from panelbeater.terms.assignment import Assignment, Cover
 from panelbeater.terms.bend import Bend
@@ -43,17 +43,13 @@ _LONGEST_SHOT = 10_000
 
 
 def plan_from_json(values: Any, *, name: str = "plan.json") -> tuple[Rig, Assignment]:
-    """The rig and the assignment back from a file of this version or the one before.
+    """The rig and the assignment back from a file of this version or an earlier one.
 
     Raises DrawingError with one line when the file is not such a plan.
     """
-    version = values.get("version") if isinstance(values, dict) else None
-    if type(version) is not int or not VERSION - 1 <= version <= VERSION:
-        raise DrawingError(
-            f"{name}: version {version!r} of plan.json; this reader takes {VERSION}"
-        )
+    plan = brought_up(values, name=name)
     try:
-        noun = PlanNoun.model_validate(values)
+        noun = PlanNoun.model_validate(plan)
         rig, assignment = _rig(noun), _assignment(noun)
     except ValidationError as error:
         first = error.errors()[0]
