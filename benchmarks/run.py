@@ -1,116 +1,90 @@
-"""Plans every vehicle x figure of a folder and prints one row a case.
+"""Plans the benchmark cases and prints one row a case.
 
-    python benchmarks/run.py FOLDER [--only WORD] [--keep OUT]
+    python -m benchmarks.run --slice minute
+    python -m benchmarks.run --slice nightly --csv run.csv
+    python -m benchmarks.run FOLDER --rivals
 
-Files are told apart by name: vehicle-*.svg and figure-*.svg. Times are wall seconds of this
-machine; everything else is the judge's. Exit status 1 when a case crashes.
+Each case has a process of its own; seconds are processor time, so that other work on the
+machine does not count. Exit status 1 when a case crashes, breaks a hard promise, or ends
+without a plan. benchmarks/README.md says more.
 """
 
 from __future__ import annotations
 
 import argparse
-import resource
-import statistics
 import sys
-import time
-import traceback
 from pathlib import Path
 
-from panelbeater.deliver import deliver, judge
-from panelbeater.effort import Effort
-from panelbeater.errors import PanelbeaterError
-from panelbeater.scores import Scores
-from panelbeater.shot import Request, plan_shot
-from panelbeater.terms.timing import ShotOptions
-
-COLUMNS = ("vehicle", "leak", "float", "clash", "pop", "landing", "budget", "ground")
-SCORES = (
-    "coverage",
-    "own-region coverage",
-    "spill",
-    "overlap",
-    "kept vehicle",
-    "bend test, mean",
+from benchmarks.measure import Options, Row, measure
+from benchmarks.rivals import RIVALS
+from benchmarks.sources import Case, folder_cases, one_each, slice_of
+from benchmarks.table import (
+    changes,
+    heading,
+    line_of,
+    made_by,
+    medians,
+    read_csv,
+    write_csv,
 )
 
+BASELINE = Path(__file__).with_name("baseline.csv")
 
-def main() -> int:
+
+def main(arguments: list[str] | None = None) -> int:
     """Parse, run, print."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("folder", type=Path)
-    parser.add_argument("--only", default="", help="part of the vehicle's or figure's name")
+    asked = _parsed(arguments)
+    options = Options(
+        seed=asked.seed, budget=asked.budget, frames=asked.frames, keep=asked.keep,
+        rivals=tuple(RIVALS) if asked.rivals else (),
+    )  # fmt: skip
+    print("; ".join(made_by(options).values()))
+    print(heading())
+    rows: list[Row] = []
+    for case in _cases(asked):
+        done = measure(case, options)
+        rows += done
+        for row in done:
+            print(line_of(row), flush=True)
+        if asked.csv:
+            write_csv(asked.csv, rows, options)
+    print("", *medians(rows), sep="\n")
+    if asked.against.is_file():
+        print("", f"beside {asked.against.name}:", sep="\n")
+        print(*changes(rows, read_csv(asked.against)), sep="\n")
+    ours = [row for row in rows if row.way == "panelbeater"]
+    return 1 if any(row.said or row.broken for row in ours) else 0
+
+
+def _parsed(arguments: list[str] | None) -> argparse.Namespace:
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
+    parser.add_argument("folders", type=Path, nargs="*",
+                        help="folders with vehicle-*.svg and figure-*.svg")  # fmt: skip
+    parser.add_argument("--slice", choices=("minute", "nightly", "all"), default="")
+    parser.add_argument("--only", default="", help="part of the case's name")
+    parser.add_argument(
+        "--each", action="store_true", help="every vehicle once, figures taken in turn"
+    )
+    parser.add_argument("--rivals", action="store_true",
+                        help="plainer ways to do each stage, on the same work")  # fmt: skip
     parser.add_argument("--keep", type=Path, help="write every plan below this folder")
+    parser.add_argument("--csv", type=Path, help="write every figure to this file")
+    parser.add_argument("--against", type=Path, default=BASELINE, help="a stored run")
     parser.add_argument("--budget", type=float, default=1.0)
+    parser.add_argument("--frames", type=int, default=72)
     parser.add_argument("--seed", type=int, default=1)
-    options = parser.parse_args()
-    head = ["case", "pieces", *COLUMNS, *SCORES, "gap", "short", "seconds"]
-    print(" | ".join(head))
-    rows: list[dict[str, float]] = []
-    crashed = 0
-    for vehicle in sorted(options.folder.glob("vehicle-*.svg")):
-        for figure in sorted(options.folder.glob("figure-*.svg")):
-            name = f"{_short(vehicle)} x {_short(figure)}"
-            if options.only not in name:
-                continue
-            try:
-                rows.append(_row(name, vehicle, figure, options))
-            except PanelbeaterError as error:
-                print(f"{name} | {error}")
-            except Exception:
-                crashed += 1
-                print(f"{name} | CRASHED\n{traceback.format_exc()}")
-            sys.stdout.flush()
-    if rows:
-        _summary(rows)
-    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-    print(f"peak memory {peak:.0f} MiB, {crashed} crashed, seed {options.seed}, "
-          f"budget {options.budget}")  # fmt: skip
-    return 1 if crashed else 0
+    return parser.parse_args(arguments)
 
 
-def _short(path: Path) -> str:
-    return path.stem.split("__")[-1]
-
-
-def _row(
-    name: str, vehicle: Path, figure: Path, options: argparse.Namespace
-) -> dict[str, float]:
-    shot = ShotOptions(title=name, seed=options.seed, budget=options.budget)
-    begun = time.perf_counter()
-    plan = plan_shot(Request(vehicle, figure, shot=shot), Effort())
-    scores: Scores
-    if options.keep:
-        scores = deliver(plan, options.keep / name.replace(" ", "_"))
-    else:
-        scores = judge(plan)
-    seconds = time.perf_counter() - begun
-    promises = {promise.name: promise for promise in scores.promises}
-    layout = {score.name: score.value for score in scores.layout}
-    cells, row = [name, str(len(plan.rig.drawing.pieces))], {}
-    for column in COLUMNS:
-        promise = promises["vehicle error" if column == "vehicle" else column]
-        cells.append(f"{promise.value:.2g}" + ("" if promise.kept else "!"))
-        row[column] = float(promise.kept)
-    for column in SCORES:
-        cells.append(f"{layout[column]:.3f}")
-        row[column] = layout[column]
-    row["seconds"] = seconds
-    cells += [
-        f"{plan.assignment.gap:.3f}",
-        f"{plan.rig.fold.shortest:.2f}",
-        f"{seconds:.1f}",
-    ]
-    print(" | ".join(cells))
-    return row
-
-
-def _summary(rows: list[dict[str, float]]) -> None:
-    for column in (*SCORES, "seconds"):
-        values = [row[column] for row in rows]
-        print(f"{column}: median {statistics.median(values):.3f}, "
-              f"worst {min(values):.3f}, highest {max(values):.3f}")  # fmt: skip
-    for column in COLUMNS:
-        print(f"{column}: kept in {sum(row[column] for row in rows):.0f} of {len(rows)}")
+def _cases(asked: argparse.Namespace) -> list[Case]:
+    found = [case for folder in asked.folders for case in folder_cases(folder)]
+    if asked.slice or not asked.folders:
+        found = slice_of(asked.slice or "minute") + found
+    if asked.each:
+        found = one_each(found)
+    return [case for case in found if asked.only in case.name]
 
 
 if __name__ == "__main__":
