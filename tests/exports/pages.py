@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import re
 import shutil
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -76,6 +76,28 @@ def settle(page: Page) -> None:
         "() => new Promise(done => requestAnimationFrame("
         "() => requestAnimationFrame(done)))"
     )
+
+
+STOPWATCH = """
+window.answers = [];
+const refresh = window.requestAnimationFrame.bind(window);
+window.requestAnimationFrame = (draw) => refresh((now) => {
+  const start = performance.now();
+  draw(now);
+  window.answers.push(performance.now() - start);
+});
+"""
+"""Times every answer to a refresh before the page's own script sees the clock."""
+
+
+def answers(page: Page, frames: Iterable[int]) -> Floats:
+    """Milliseconds of script for each of these frames; the page runs the stopwatch."""
+    times = []
+    for frame in frames:
+        page.evaluate("answers.length = 0")
+        go_to(page, frame)
+        times.append(max(page.evaluate("answers")))  # waiting asks for refreshes of its own
+    return np.array(times)
 
 
 def go_to(page: Page, frame: int) -> None:

@@ -29,20 +29,34 @@ function drawGlass() {
   }
 }
 
+// Names are written when order or choice change; between, only what leads to them moves.
+let labelsFor = "";
+let leaders = [];
 function drawLabels(view, order, shown) {
+  const key = `${drawnOrder}:${view.chosen}`;
+  if (key !== labelsFor || !byId("labels").childElementCount) writeLabels(view, order);
+  labelsFor = key;
+  order.forEach((index, rank) => leaders[rank](shown[index][4], shown[index][5]));
+}
+
+function writeLabels(view, order) {
   const names = [];
-  order.forEach((index, rank) => {
+  leaders = order.map((index, rank) => {
     const isChosen = index === view.chosen;
     const name = isChosen ? "chosen" : "";
     const x = namesFrom + nameWide * Math.floor(rank / nRows);
     const y = spreadWindow[1] + namePitch * ((rank % nRows) + 1);
-    const atX = shown[index][4], atY = shown[index][5];
-    // Many leaders are a thicket: then the number on the sheet leads to its name.
-    if (nColumns === 1 || isChosen)
-      names.push(make("path", { class: name,
-        d: `M${atX} ${atY}L${x - nameSize * 0.4} ${y - nameSize * 0.3}` }));
-    else names.push(label(String(rank + 1), "mark", atX, atY, nameSize * 0.8));
     names.push(label(`${rank + 1}  ${shot.pieces[index].id}`, name, x, y, nameSize));
+    // Many leaders are a thicket: then the number on the sheet leads to its name.
+    if (nColumns > 1 && !isChosen) {
+      const mark = label(String(rank + 1), "mark", 0, 0, nameSize * 0.8);
+      names.push(mark);
+      return (atX, atY) => { mark.setAttribute("x", atX); mark.setAttribute("y", atY); };
+    }
+    const leader = make("path", { class: name });
+    names.push(leader);
+    const end = `L${x - nameSize * 0.4} ${y - nameSize * 0.3}`;
+    return (atX, atY) => leader.setAttribute("d", `M${atX} ${atY}${end}`);
   });
   byId("labels").replaceChildren(...names);
 }
