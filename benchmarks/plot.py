@@ -68,9 +68,13 @@ def _panel(
             f'<polyline fill="none" stroke="{COLOURS[k]}" stroke-width="{heavy}" '
             f'points="{dots}"/>'
         )
-        across, down = left + (k % 3) * 84, TOP + TALL + 38 + (k // 3) * 18
-        out.append(
-            f'<path stroke="{COLOURS[k]}" stroke-width="3" d="M{across} {down - 4}h14"/>'
-        )
-        out.append(f'<text x="{across + 18}" y="{down}">{stage}</text>')
+        out.append(_legend(k, stage, left))
     return "".join(out)
+
+
+def _legend(k: int, stage: str, left: float) -> str:
+    across, down = left + (k % 3) * 84, TOP + TALL + 38 + (k // 3) * 18
+    return (
+        f'<path stroke="{COLOURS[k]}" stroke-width="3" d="M{across} {down - 4}h14"/>'
+        f'<text x="{across + 18}" y="{down}">{stage}</text>'
+    )

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from benchmarks.cases.drawn.bus import harbour_bus
 from benchmarks.cases.drawn.figures import signaller, winch_operator
-from benchmarks.cases.drawn.road import fire_tender, generator_van, harbour_bus
+from benchmarks.cases.drawn.road import fire_tender, generator_van
 from benchmarks.cases.drawn.water import salvage_tug
 from benchmarks.cases.drawn.yard import fork_truck, straddle_carrier
 

@@ -46,7 +46,18 @@ def signaller() -> str:
         210, 30, 150, 330, 448, (78, 176), (116, 312), (136, 430), (148, 530),
         (38, 424), (44, 614), (50, 790), (60, 850),
     )  # fmt: skip
-    legs = [
+    return sheet(
+        420,
+        880,
+        (
+            *standing(_signaller_legs(body), _signaller_trunk(), _signaller_arms(body)),
+            bones(body),
+        ),
+    )
+
+
+def _signaller_legs(body: Joints) -> list[str]:
+    return [
         region
         for side, mark in ((-1, "r"), (1, "l"))
         for region in (
@@ -59,7 +70,10 @@ def signaller() -> str:
                   band(body, side, body.knee, body.ankle, 0.66, 68, "#e8eef0")),
         )
     ]  # fmt: skip
-    arms = [
+
+
+def _signaller_arms(body: Joints) -> list[str]:
+    return [
         region
         for side, mark in ((-1, "r"), (1, "l"))
         for region in (
@@ -73,7 +87,10 @@ def signaller() -> str:
                   band(body, side, body.elbow, body.wrist, 0.62, 58, "#e8eef0")),
         )
     ]  # fmt: skip
-    trunk = (
+
+
+def _signaller_trunk() -> tuple[str, ...]:
+    return (
         piece("waist", panel([(138, 318), (282, 318), (290, 396, 10), (238, 462, 12),
                               (182, 462, 12), (130, 396, 10)], NAVY),
               flat(box(138, 350, 144, 28), COAL.base, radius=4, inked=True),
@@ -99,7 +116,6 @@ def signaller() -> str:
               flat(box(140, 212, 34, 30), ORANGE.dark, radius=4),
               line([(148, 206), (148, 222)], INK, 5)),
     )  # fmt: skip
-    return sheet(420, 880, (*standing(legs, trunk, arms), bones(body)))
 
 
 def winch_operator() -> str:
@@ -108,7 +124,22 @@ def winch_operator() -> str:
         290, 34, 160, 322, 430, (138, 196), (190, 316), (206, 420), (214, 508),
         (62, 420), (76, 544), (84, 664), (98, 728),
     )  # fmt: skip
-    legs = [
+    return sheet(
+        580,
+        760,
+        (
+            *standing(
+                _winch_operator_legs(body),
+                _winch_operator_trunk(),
+                _winch_operator_arms(body),
+            ),
+            bones(body),
+        ),
+    )
+
+
+def _winch_operator_legs(body: Joints) -> list[str]:
+    return [
         region
         for side, mark in ((-1, "r"), (1, "l"))
         for region in (
@@ -120,7 +151,10 @@ def winch_operator() -> str:
                   patch(body, side, [(50, 596), (114, 596), (110, 650), (60, 650)], CREAM.base)),
         )
     ]  # fmt: skip
-    arms = [
+
+
+def _winch_operator_arms(body: Joints) -> list[str]:
+    return [
         region
         for side, mark in ((-1, "r"), (1, "l"))
         for region in (
@@ -134,7 +168,10 @@ def winch_operator() -> str:
                   drum(*body.at(side, (199, 366))[:2])),
         )
     ]  # fmt: skip
-    trunk = (
+
+
+def _winch_operator_trunk() -> tuple[str, ...]:
+    return (
         piece("waist", panel([(196, 312), (384, 312), (398, 396, 12), (340, 450, 14),
                               (240, 450, 14), (182, 396, 12)], COAL),
               hazard(194, 346, 192, 24),
@@ -160,4 +197,3 @@ def winch_operator() -> str:
               line([(218, 198), (240, 198)], ORANGE.base, 6),
               line([(340, 198), (362, 198)], ORANGE.base, 6)),
     )  # fmt: skip
-    return sheet(580, 760, (*standing(legs, trunk, arms), bones(body)))
