@@ -103,3 +103,9 @@ def test_the_growing_barge_keeps_its_silhouette(n_pieces: int, tmp_path: Path) -
     assert len(drawing.pieces) == n_pieces
     once = shapely.box(40, 60, 760, 360)
     assert drawing.silhouette.symmetric_difference(once).area < 0.01 * once.area
+
+
+@pytest.mark.shot
+@pytest.mark.slow
+def test_the_minute_slice_keeps_every_hard_promise() -> None:
+    assert run.main(["--slice", "minute", "--frames", "48", "--budget", "0.3"]) == 0
