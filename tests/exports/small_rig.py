@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
+import shapely
 from shapely import LineString, MultiPolygon, Point, Polygon, box, union_all
 
 from panelbeater.geometry.frames import moved, polar, rigid
 from panelbeater.geometry.stage import drawn_centroids
 from panelbeater.terms.arrays import Affines, Floats
 from panelbeater.terms.assignment import Cover
-from panelbeater.terms.drawing import Drawing, Kind, Piece, Shape
+from panelbeater.terms.bend import Bend
+from panelbeater.terms.drawing import Drawing, Kind, Piece, Redrawing, Shape
 from panelbeater.terms.figure import BONE_IDS, BONE_TREE, Bone, Figure
 from panelbeater.terms.pose import Fold, Pose
 from panelbeater.terms.rig import Rig, Sample, Track
-from panelbeater.terms.timing import ShotOptions
+from panelbeater.terms.timing import FrameSpan, ShotOptions
 
 GROUND = 150.0
 JOINTS = {
@@ -27,6 +31,8 @@ JOINTS = {
     "foot_r": ((89, 140), (76, 146)),
 }  # fmt: skip
 WIDTHS = {"torso": 17.0, "waist": 15.0, "head": 10.0, "thigh_l": 8.0, "thigh_r": 8.0}
+BEND = Bend(axis=0.1, curvature=1.2 / 66)
+"""Over the tub's length more than a radian."""
 FOLDED = {
     "waist": 1.5, "torso": 0.15, "head": -0.2, "upper_arm_l": 0.2, "forearm_l": -2.4,
     "upper_arm_r": -0.2, "forearm_r": 2.4, "thigh_l": -1.6, "shank_l": 2.4,
@@ -152,9 +158,17 @@ def small_action(figure: Figure, n_frames: int) -> Pose:
 
 
 def small_rig(
-    n_frames: int = 24, *, order_changes: bool = False, exposure: int = 1
+    n_frames: int = 24,
+    *,
+    order_changes: bool = False,
+    pieces_change: bool = False,
+    exposure: int = 1,
 ) -> tuple[Rig, Sample]:
-    """The rig and its sample at every whole frame; tracks leave one after another."""
+    """The rig and its sample at every whole frame; tracks leave one after another.
+
+    Where `pieces_change` the tub bends; in the middle frame the bonnet gets its robot
+    drawing and the bar vanishes.
+    """
     drawing, figure, covers = small_drawing(), small_figure(), small_covers()
     action = small_action(figure, n_frames)
     stage_from_bone = _chain(figure, action.root, action.turns, action.scales)
@@ -182,7 +196,40 @@ def small_rig(
     shot = ShotOptions(n_frames=n_frames, exposure=exposure, title="Trolley stands up")
     rig = Rig(drawing, figure, fold, action, tuple(tracks), depth, GROUND, shot)
     still = np.zeros(placed.shape[:2])
-    return rig, Sample(stage_from_bone, action.scales, placed, still, still > 0, still == 0)
+    sample = Sample(stage_from_bone, action.scales, placed, still, still > 0, still == 0)
+    return changed(rig, sample) if pieces_change else (rig, sample)
+
+
+def changed(rig: Rig, sample: Sample) -> tuple[Rig, Sample]:
+    """The same shot with a piece that bends, one that is redrawn and one that vanishes."""
+    n_frames = rig.shot.n_frames
+    half = n_frames // 2
+    names = [piece.id for piece in rig.drawing.pieces]
+    tub, bonnet, bar = (names.index(name) for name in ("tub", "bonnet", "bar"))
+    pieces, tracks = list(rig.drawing.pieces), list(rig.tracks)
+    pieces[bonnet] = replace(pieces[bonnet], redrawn=second_drawing(pieces[bonnet]))
+    span = FrameSpan(6, n_frames - 8)
+    tracks[tub] = replace(tracks[tub], bend=BEND, bending=span)
+    tracks[bonnet] = replace(tracks[bonnet], swap=half)
+    tracks[bar] = replace(tracks[bar], vanish=half)
+    frames = np.arange(n_frames)
+    bent = sample.bent.copy()
+    redrawn, visible = sample.redrawn.copy(), sample.visible.copy()
+    u = np.clip((frames - span.start) / (span.stop - span.start), 0, 1)
+    bent[:, tub] = u**3 * (10 - 15 * u + 6 * u * u)
+    redrawn[:, bonnet] = frames >= half
+    visible[:, bar] = frames < half
+    drawing = replace(rig.drawing, pieces=tuple(pieces))
+    rig = replace(rig, drawing=drawing, tracks=tuple(tracks))
+    return rig, replace(sample, bent=bent, redrawn=redrawn, visible=visible)
+
+
+def second_drawing(piece: Piece) -> Redrawing:
+    """A wedge as large as the bonnet, centroid on centroid."""
+    x, y = shapely.get_coordinates(piece.outline.centroid)[0]
+    wedge = Polygon([(x - 20, y + 12), (x + 22, y + 12), (x - 2, y - 24)])
+    ring = " ".join(f"{x:g},{y:g}" for x, y in wedge.exterior.coords)
+    return Redrawing(wedge, f'<polygon points="{ring}" fill="#7a9e7e"/>', "#7a9e7e")
 
 
 def _channels(transform: Affines) -> list[float]:

@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 
 from panelbeater.exports.compose import corners
+from panelbeater.exports.looks import all_shapes
 from panelbeater.geometry.frames import apply
 from panelbeater.geometry.stage import (
     bone_from_standing,
@@ -45,9 +47,12 @@ def piece_actors(rig: Rig, sample: Sample) -> list[Actor]:
     inner = piece_from_drawing(rig.drawing.pieces)
     # Through piece_transforms and back, so that frame 0 is the same identity everywhere.
     carrier = piece_transforms(rig, sample) @ np.linalg.inv(inner)[None]
+    edges = [
+        corners(shapely.GeometryCollection(all_shapes(rig, i))) for i in range(len(inner))
+    ]
     return [
-        Actor(f"p{i}", carrier[:, i], inner[i], apply(inner[i], corners(piece.outline)))
-        for i, piece in enumerate(rig.drawing.pieces)
+        Actor(f"p{i}", carrier[:, i], inner[i], apply(inner[i], edges[i]))
+        for i in range(len(inner))
     ]
 
 

@@ -13,6 +13,7 @@ from panelbeater.exports.compose import (
     body_paint,
     number,
 )
+from panelbeater.exports.looks import Drawn
 from panelbeater.exports.slots import Slot
 from panelbeater.terms.rig import Rig
 
@@ -76,14 +77,23 @@ def floor(rig: Rig, window: Window) -> str:
     )
 
 
-def doubled(slots: list[Slot]) -> list[int]:
-    """Pieces that stand in several places of the stack."""
-    pieces = [slot.piece for slot in slots]
-    return sorted({piece for piece in pieces if pieces.count(piece) > 1})
+def drawn_in(slot: Slot, painted: Painted) -> Drawn:
+    """The drawing that a slot shows."""
+    return painted.looks.of(slot.piece, redrawn=slot.redrawn)
+
+
+def doubled(slots: list[Slot], painted: Painted) -> list[Drawn]:
+    """Drawings that stand in several places of the stack; bending ones are written out each
+    time, as their paths are keyed where they stand.
+    """
+    drawings = [drawn_in(slot, painted) for slot in slots]
+    twice = {d.name: d for d in drawings if drawings.count(d) > 1 and d.bent is None}
+    return list(twice.values())
 
 
 def shared_artwork(slots: list[Slot], painted: Painted) -> str:
     """Their artwork, once, for <use> to show."""
     return "".join(
-        f'<g id="artwork-{piece}">{painted.pieces[piece]}</g>' for piece in doubled(slots)
+        f'<g id="artwork-{drawn.name}">{drawn.markup}</g>'
+        for drawn in doubled(slots, painted)
     )

@@ -103,16 +103,34 @@ def sparse_keys(
     Splits at the worst frame until all is within reach (Ramer 1972; Douglas and Peucker
     1973).
     """
-    channels = way.split(transforms)
     wanted = apply(transforms, points)  # (n_frames, n_points, 2)
-    keys = {0, len(transforms) - 1}
-    spans = [(0, len(transforms) - 1)]
+    return _keys(
+        way.split(transforms), lambda rows: apply(way.join(rows), points), wanted, tolerance
+    )
+
+
+def sparse_points(points: Points, tolerance: float) -> list[int]:
+    """Frames to keep so that (n_frames, n_points, 2) points joined by straight lines stay
+    within `tolerance` of their places.
+    """
+    flat = points.reshape(len(points), -1)
+    return _keys(flat, lambda rows: rows.reshape(len(rows), -1, 2), points, tolerance)
+
+
+def _keys(
+    channels: Floats,
+    draw: Callable[[Floats], Points],
+    wanted: Points,
+    tolerance: float,
+) -> list[int]:
+    keys = {0, len(channels) - 1}
+    spans = [(0, len(channels) - 1)]
     while spans:
         start, end = spans.pop()
         share = np.linspace(0.0, 1.0, end - start + 1)[:, None]
         straight = channels[start] * (1 - share) + channels[end] * share
-        drawn = apply(way.join(straight), points)
-        stray = np.linalg.norm(drawn - wanted[start : end + 1], axis=-1).max(axis=1)
+        off = np.linalg.norm(draw(straight) - wanted[start : end + 1], axis=-1)
+        stray = off.max(axis=1, initial=0.0)
         worst = start + int(np.argmax(stray))
         if stray[worst - start] > tolerance and start < worst < end:
             keys.add(worst)

@@ -11,12 +11,19 @@ import numpy as np
 import resvg_py
 import shapely
 from PIL import Image
+from shapely.geometry.base import BaseGeometry
 
 from panelbeater.exports.artwork import SVG, safe_markup
+from panelbeater.exports.looks import Looks, read_looks
 from panelbeater.geometry.frames import apply
-from panelbeater.geometry.stage import bone_transforms, piece_transforms
-from panelbeater.terms.arrays import Affines, Ints, Points
-from panelbeater.terms.drawing import Piece, Shape
+from panelbeater.geometry.stage import (
+    bone_transforms,
+    piece_transforms,
+    shown_shapes,
+    shown_spans,
+)
+from panelbeater.terms.arrays import Affines, Points
+from panelbeater.terms.drawing import Shape
 from panelbeater.terms.rig import Rig, Sample
 
 BODY_FILL = "#4a5560"
@@ -24,8 +31,6 @@ BODY_EDGE = "#333c45"
 GROUND_LINE = "#8b8577"
 PAPER = "#f1eee6"
 LIT_EDGE = "#b3126f"
-SEAM = 0.003
-"""Width of a panel gap where the tool cut a piece, share of the vehicle's longer side."""
 MARGIN = 0.05
 """Air around everything that is ever drawn, as a share of the larger side."""
 
@@ -55,13 +60,13 @@ class Painted:
     """Markup of the drawing and the body, cleaned once and shared by all frames."""
 
     defs: str
-    pieces: tuple[str, ...]
+    looks: Looks
     """Artwork of each piece, drawing coordinates."""
     bones: tuple[str, ...]
     """Path data of each bare bone, standing stage coordinates."""
 
 
-def corners(shape: Shape) -> Points:
+def corners(shape: BaseGeometry) -> Points:
     """Convex corners, enough to bound any affine copy of it; (n, 2)."""
     hull = shapely.convex_hull(shape)
     return np.asarray(shapely.get_coordinates(hull), dtype=np.float64)
@@ -69,16 +74,17 @@ def corners(shape: Shape) -> Points:
 
 def stage_window(rig: Rig, sample: Sample) -> Window:
     """The box that holds every piece and bone at every sampled moment, and the ground."""
+    pieces, bones = piece_transforms(rig, sample), bone_transforms(rig, sample)
     placed = [
-        apply(transforms[:, i], corners(shape)).reshape(-1, 2)
-        for transforms, shapes in (
-            (piece_transforms(rig, sample), [p.outline for p in rig.drawing.pieces]),
-            (bone_transforms(rig, sample), [b.body for b in rig.figure.bones]),
-        )
-        for i, shape in enumerate(shapes)
+        *(apply(bones[:, i], corners(b.body)) for i, b in enumerate(rig.figure.bones)),
+        *(
+            apply(pieces[rows, i], corners(shape))
+            for i in range(len(rig.tracks))
+            for rows, shape in shown_spans(rig, sample, i)
+        ),
     ]
     still = [corners(rig.drawing.silhouette), corners(rig.figure.silhouette)]
-    points = np.concatenate([*placed, *still])
+    points = np.concatenate([points.reshape(-1, 2) for points in (*placed, *still)])
     low, high = points.min(axis=0), points.max(axis=0)
     high[1] = max(high[1], rig.ground)
     air = MARGIN * float(np.max(high - low))
@@ -116,46 +122,13 @@ def matrix(transform: Affines, decimals: int) -> str:
 
 def paint(rig: Rig, decimals: int) -> Painted:
     """Clean the artwork. Raises DrawingError where it is not well-formed."""
+    looks = read_looks(rig, decimals)
+    defs = safe_markup(rig.drawing.defs, owner="the definitions", keep_ids=True)
     return Painted(
-        defs=safe_markup(rig.drawing.defs, owner="the definitions", keep_ids=True),
-        pieces=tuple(
-            safe_markup(piece.artwork, owner=f"piece '{piece.id}'", keep_ids=False)
-            + _seam(piece, rig, decimals)
-            for piece in rig.drawing.pieces
-        ),
+        defs=defs + looks.defs,
+        looks=looks,
         bones=tuple(path_data(bone.body, decimals) for bone in rig.figure.bones),
     )
-
-
-def _seam(piece: Piece, rig: Rig, decimals: int) -> str:
-    """A faint panel gap round a piece the tool had to cut: plates of one colour would
-    otherwise melt into each other on the robot.
-    """
-    if piece.cut_from is None:
-        return ""
-    x0, y0, x1, y1 = rig.drawing.silhouette.bounds
-    wide = SEAM * max(x1 - x0, y1 - y0)
-    return (
-        f'<path d="{path_data(piece.outline, decimals)}" fill="none" stroke="#000000" '
-        f'stroke-opacity="0.3" stroke-width="{wide:.6g}" stroke-linejoin="round"/>'
-    )
-
-
-def still_markup(
-    painted: Painted, pieces: Affines, bones: Affines, depth: Ints, window: Window
-) -> str:
-    """Body under pieces, far to near, without the outer <svg>; transforms of one moment."""
-    decimals = window.decimals
-    body = "".join(
-        f'<path d="{data}" transform="{matrix(transform, decimals)}"/>'
-        for data, transform in zip(painted.bones, bones, strict=True)
-    )
-    order = np.argsort(depth, kind="stable")
-    art = "".join(
-        f'<g transform="{matrix(pieces[i], decimals)}">{painted.pieces[i]}</g>'
-        for i in order
-    )
-    return f"<g {body_paint(window)}>{body}</g><g>{art}</g>"
 
 
 def body_paint(window: Window) -> str:
@@ -181,48 +154,57 @@ class StillCamera:
         """`is_cut_out` leaves out paper and ground line, for laying over a background."""
         self.window = stage_window(rig, sample)
         self._rig = rig
+        self._sample = sample
         self._is_cut_out = is_cut_out
         self._painted = paint(rig, self.window.decimals)
         self._pieces = piece_transforms(rig, sample)
         self._bones = bone_transforms(rig, sample)
 
-    def svg(self, frame: int, width_px: int, lit: Sequence[int] | None = None) -> str:
-        """The still of a whole frame; `lit` pieces shine and the rest is veiled.
+    def svg(self, frame: int, width_px: int) -> str:
+        """The still of a whole frame.
 
         It states a size in whole pixels and fills it, so that no edge is left half painted.
         """
         window = self.window
         height_px = self.height_px(width_px)
-        still = still_markup(
-            self._painted,
-            self._pieces[frame],
-            self._bones[frame],
-            self._rig.depth[frame],
-            window,
-        )
         return (
             f'<svg xmlns="{SVG}" width="{width_px}" height="{height_px}" '
             f'viewBox="{window.view_box}" preserveAspectRatio="none">'
-            f"<defs>{self._painted.defs}</defs>{self._floor()}{still}"
-            f"{'' if lit is None else self._veil(frame, lit)}</svg>"
+            f"<defs>{self._painted.defs}</defs>{self._floor()}{self._still(frame)}</svg>"
         )
 
-    def _veil(self, frame: int, lit: Sequence[int]) -> str:
-        """Paper laid over everything, and the lit pieces again on top with an edge."""
-        window = self.window
-        edge = max(window.width, window.height) / 250
-        far_to_near = sorted(lit, key=lambda i: int(self._rig.depth[frame, i]))
-        shining = "".join(
-            f'<g transform="{matrix(self._pieces[frame, i], window.decimals)}">'
-            f"{self._painted.pieces[i]}"
-            f'<path d="{path_data(self._rig.drawing.pieces[i].outline, window.decimals)}" '
-            f'fill="none" stroke="{LIT_EDGE}" stroke-width="{edge:.3g}"/></g>'
-            for i in far_to_near
+    def _still(self, frame: int) -> str:
+        """Body under pieces, far to near."""
+        decimals = self.window.decimals
+        body = "".join(
+            f'<path d="{data}" transform="{matrix(transform, decimals)}"/>'
+            for data, transform in zip(self._painted.bones, self._bones[frame], strict=True)
         )
-        return (
-            f'<rect x="{window.x}" y="{window.y}" width="{window.width}" '
-            f'height="{window.height}" fill="{PAPER}" opacity="0.7"/>{shining}'
-        )
+        order = np.argsort(self._rig.depth[frame], kind="stable")
+        art = "".join(self._placed(frame, int(i)) for i in order)
+        return f"<g {body_paint(self.window)}>{body}</g><g>{art}</g>"
+
+    def _placed(self, frame: int, i: int, edge: str = "") -> str:
+        """One piece as it is seen, `edge` under its paint; nothing once it has vanished."""
+        sample, decimals = self._sample, self.window.decimals
+        if not sample.visible[frame, i]:
+            return ""
+        drawn = self._painted.looks.of(i, redrawn=bool(sample.redrawn[frame, i]))
+        art = drawn.at(float(sample.bent[frame, i]), decimals)
+        place = matrix(self._pieces[frame, i], decimals)
+        return f'<g transform="{place}">{edge}{art}</g>'
+
+    def _lit(self, frame: int, lit: Sequence[int], edge: float) -> str:
+        """The lit pieces far to near, each with an edge of light round it."""
+        shapes = shown_shapes(self._rig, self._sample, frame)
+        return "".join(
+            self._placed(
+                frame, i,
+                f'<path d="{path_data(shapes[i], self.window.decimals)}" fill="none" '
+                f'stroke="{LIT_EDGE}" stroke-width="{edge:.4g}" stroke-linejoin="round"/>',
+            )
+            for i in sorted(lit, key=lambda i: int(self._rig.depth[frame, i]))
+        )  # fmt: skip
 
     def _floor(self) -> str:
         if self._is_cut_out:
@@ -239,13 +221,10 @@ class StillCamera:
         """Height of a still of this width."""
         return round(width_px * self.window.height / self.window.width)
 
-    def picture(
-        self, frame: int, width_px: int, lit: Sequence[int] | None = None
-    ) -> Image.Image:
+    def picture(self, frame: int, width_px: int) -> Image.Image:
         """The same still as RGB pixels; a cut-out as RGBA."""
-        return rasterise(
-            self.svg(frame, width_px, lit), paper=None if self._is_cut_out else PAPER
-        )
+        paper = None if self._is_cut_out else PAPER
+        return rasterise(self.svg(frame, width_px), paper=paper)
 
     def lit_picture(self, frame: int, width_px: int, lit: Sequence[int]) -> Image.Image:
         """The still with everything but the `lit` pieces behind a veil of paper.
@@ -253,18 +232,10 @@ class StillCamera:
         `lit` are places in the drawing; these pieces get an edge of light.
         """
         window = self.window
-        edge = max(window.width, window.height) / 160
-        order = sorted(lit, key=lambda i: int(self._rig.depth[frame][i]))
-        art = "".join(
-            f'<g transform="{matrix(self._pieces[frame, i], window.decimals)}">'
-            f'<path d="{path_data(self._rig.drawing.pieces[i].outline, window.decimals)}" '
-            f'fill="none" stroke="{LIT_EDGE}" stroke-width="{edge:.4g}" '
-            f'stroke-linejoin="round"/>{self._painted.pieces[i]}</g>'
-            for i in order
-        )
         veil = (
             f'<rect x="{window.x}" y="{window.y}" width="{window.width}" '
             f'height="{window.height}" fill="{PAPER}" fill-opacity="0.66"/>'
         )
+        art = self._lit(frame, lit, max(window.width, window.height) / 160)
         whole = self.svg(frame, width_px).removesuffix("</svg>")
         return rasterise(f"{whole}{veil}{art}</svg>")

@@ -10,7 +10,7 @@ from PIL import Image, ImageDraw
 
 from panelbeater.exports.compose import Window, stage_window
 from panelbeater.geometry.frames import apply
-from panelbeater.geometry.stage import bone_transforms, piece_transforms
+from panelbeater.geometry.stage import bone_transforms, piece_transforms, shown_shapes
 from panelbeater.terms.arrays import Affines, Ints, Points
 from panelbeater.terms.drawing import Shape
 from panelbeater.terms.rig import Rig, Sample
@@ -32,16 +32,18 @@ def label_frames(
     pieces, bones = piece_transforms(rig, sample), bone_transforms(rig, sample)
     wanted = range(len(pieces)) if rows is None else rows
     body = [_rings(bone.body) for bone in rig.figure.bones]
-    art = [_rings(piece.outline) for piece in rig.drawing.pieces]
     out = np.zeros((len(wanted), height_px, width_px), dtype=np.int64)
     for at, row in enumerate(wanted):
         picture = Image.new("I", (width_px, height_px), PAPER_LABEL)
         pen = ImageDraw.Draw(picture)
         for rings, place in zip(body, bones[row], strict=True):
             _fill(picture, pen, rings, place, window, BODY_LABEL)
+        shapes = shown_shapes(rig, sample, row)
         for piece in np.argsort(rig.depth[row], kind="stable"):
-            label = FIRST_PIECE + int(piece)
-            _fill(picture, pen, art[piece], pieces[row, piece], window, label)
+            if sample.visible[row, piece]:
+                label = FIRST_PIECE + int(piece)
+                rings = _rings(shapes[piece])
+                _fill(picture, pen, rings, pieces[row, piece], window, label)
         out[at] = np.asarray(picture)
     return out
 
@@ -90,8 +92,8 @@ def piece_masks(rig: Rig, sample: Sample, width_px: int, row: int) -> Ints:
     pieces, bones = piece_transforms(rig, sample)[row], bone_transforms(rig, sample)[row]
     groups = [
         *(
-            [(piece.outline, place)]
-            for piece, place in zip(rig.drawing.pieces, pieces, strict=True)
+            [(shape, place)]
+            for shape, place in zip(shown_shapes(rig, sample, row), pieces, strict=True)
         ),
         [(bone.body, place) for bone, place in zip(rig.figure.bones, bones, strict=True)],
     ]

@@ -13,10 +13,12 @@ from panelbeater.exports.compose import BODY_FILL, stage_window
 from panelbeater.exports.files import write_whole
 from panelbeater.exports.gltf_buffer import Buffer, binary
 from panelbeater.exports.gltf_mesh import MATERIALS, mesh
-from panelbeater.exports.marks import Mark, polygon_strokes, read_artwork
+from panelbeater.exports.gltf_morph import Bending
+from panelbeater.exports.marked import MarkedPieces, read_marks
+from panelbeater.exports.marks import Mark, polygon_strokes
 from panelbeater.kinematics.chain import PARENTS
 from panelbeater.svg.outlines import Fineness
-from panelbeater.terms.arrays import Affines, Floats
+from panelbeater.terms.arrays import Affines, Flags, Floats
 from panelbeater.terms.figure import BONE_IDS
 from panelbeater.terms.rig import Rig, Sample
 
@@ -38,12 +40,14 @@ def export_gltf(
     does. `sample` holds one moment per frame. Gives notes on artwork that came out plainer.
     Raises DrawingError on artwork that is not XML.
     """
-    artwork = read_artwork(rig.drawing)
+    artwork = read_marks(rig)
     scene = _Scene(rig, sample)
     scene.bones(rig, sample)
-    scene.pieces(rig, sample, artwork.pieces)
+    scene.pieces(rig, sample, artwork)
     write_whole(path, [binary(scene.document(rig, caution), scene.buffer)])
-    shaded = any(mark.gradient for marks in artwork.pieces for mark in marks)
+    shaded = any(
+        mark.gradient for marks in (*artwork.first, *artwork.worn) for mark in marks
+    )
     plainer = ("gradients are painted in their mean colour",) if shaded else ()
     return (*artwork.notes, *plainer)
 
@@ -57,6 +61,7 @@ class _Scene:
         self._size = max(window.width, window.height)
         self._step = STEP_SHARE * rig.figure.height
         self._fineness = Fineness.suited_to(float(np.hypot(window.width, window.height)))
+        self._tolerance = STRAY * self._size
         self._fps = rig.shot.fps
         self._exposure = rig.shot.exposure
         self._n_frames = rig.shot.n_frames
@@ -96,7 +101,7 @@ class _Scene:
             squeeze[:, 2, 2] = 1.0
             self._key(shown, squeeze, list(range(self._n_frames)), z=level)
 
-    def pieces(self, rig: Rig, sample: Sample, marks: tuple[tuple[Mark, ...], ...]) -> None:
+    def pieces(self, rig: Rig, sample: Sample, artwork: MarkedPieces) -> None:
         """Every piece on the bone that carries it."""
         actors = piece_actors(rig, sample)
         for i, (piece, track) in enumerate(
@@ -104,15 +109,32 @@ class _Scene:
         ):
             bone = BONE_IDS.index(track.bone)
             carrier = np.linalg.inv(sample.stage_from_bone[:, bone]) @ actors[i].carrier
-            keys = sparse_keys(carrier, actors[i].edge, STRAY * self._size, TURNED)
+            keys = sparse_keys(carrier, actors[i].edge, self._tolerance, TURNED)
             if self._exposure > 1:
                 keys = list(range(self._n_frames))
             outer = self._node(piece.id, self._bone_nodes[bone])
             inner_turn = self._key(outer, carrier, keys, z=0.0)
-            shown = self._node(f"{piece.id} drawing", outer)
-            self._mesh(shown, piece.id, marks[i], actors[i].inner, 0.9 * self._step)
-            self._turned(shown, keys, inner_turn)
-            self._stacked(shown, (rig.depth[:, i] + 1) * np.float64(self._step))
+            level = (rig.depth[:, i] + 1) * np.float64(self._step)
+            for redrawn in (False, True):
+                seen = sample.visible[:, i] & (sample.redrawn[:, i] == redrawn)
+                if not seen.any():
+                    continue
+                name = f"{piece.id} {'robot drawing' if redrawn else 'drawing'}"
+                shown = self._node(name, outer)
+                art = artwork.bent.get((i, redrawn))
+                bending = None
+                if art is not None:
+                    bending = Bending.keyed(art, sample.bent[:, i], self._tolerance)
+                self._mesh(
+                    shown, name.removesuffix(" drawing"),
+                    artwork.of(i, redrawn=redrawn), actors[i].inner, 0.9 * self._step,
+                    bending,
+                )  # fmt: skip
+                if bending:
+                    self._morph(shown, bending)
+                self._turned(shown, keys, inner_turn)
+                self._stacked(shown, level)
+                self._seen(shown, seen)
 
     def document(self, rig: Rig, caution: str) -> dict[str, Any]:
         """Everything but the numbers."""
@@ -143,11 +165,18 @@ class _Scene:
         return len(self._nodes) - 1
 
     def _mesh(
-        self, node: int, name: str, marks: tuple[Mark, ...], inner: Affines, thick: float
+        self,
+        node: int,
+        name: str,
+        marks: tuple[Mark, ...],
+        inner: Affines,
+        thick: float,
+        bending: Bending | None = None,
     ) -> None:
         made = mesh(
-            name, marks, inner, self.buffer, thickness=thick, fineness=self._fineness
-        )
+            name, marks, inner, self.buffer,
+            thickness=thick, fineness=self._fineness, bending=bending,
+        )  # fmt: skip
         if made is not None:
             self._nodes[node]["mesh"] = len(self._meshes)
             self._meshes.append(made)
@@ -174,6 +203,26 @@ class _Scene:
         place[:, 2] = level
         changes = [0, *(np.flatnonzero(np.diff(level)) + 1).tolist()]
         self._animate(node, "translation", changes, place, [0.0, 0.0, 0.0], steps=True)
+
+    def _seen(self, node: int, seen: Flags) -> None:
+        """The format knows no hiding: what is not shown has no size."""
+        size = np.repeat(seen[:, None], 3, axis=1).astype(np.float64)
+        changes = [0, *(np.flatnonzero(np.diff(seen)) + 1).tolist()]
+        self._animate(node, "scale", changes, size, [1.0, 1.0, 1.0], steps=True)
+
+    def _morph(self, node: int, bending: Bending) -> None:
+        """Weights of the bent shapes: one after another takes over."""
+        held = self._exposure > 1
+        frames = list(range(self._n_frames)) if held else bending.frames
+        self._samplers.append(
+            {
+                "input": self.buffer.add(np.array(frames) / self._fps, with_bounds=True),
+                "output": self.buffer.add(bending.weights()[frames].ravel()),
+                "interpolation": "STEP" if held else "LINEAR",
+            }
+        )
+        target = {"node": node, "path": "weights"}
+        self._channels.append({"sampler": len(self._samplers) - 1, "target": target})
 
     def _animate(
         self,

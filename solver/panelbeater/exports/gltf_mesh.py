@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from panelbeater.exports.gltf_buffer import INDICES, INT, SHORT, VERTICES, Buffer
+from panelbeater.exports.gltf_morph import Bending
 from panelbeater.exports.marks import Mark
 from panelbeater.geometry.frames import apply
 from panelbeater.svg.outlines import Fineness
 from panelbeater.terms.arrays import Affines, Floats, Ints, Points
-from panelbeater.terms.drawing import Shape
 
 SOLID, CLEAR = 0, 1
 """Numbers of the two materials."""
@@ -30,7 +32,7 @@ MATERIALS: list[dict[str, Any]] = [
 """Colours come from the vertices, and no lamp changes them."""
 
 
-def triangles(shape: Shape) -> tuple[Points, Ints]:
+def triangles(shape: BaseGeometry) -> tuple[Points, Ints]:
     """Corners (n, 2) and triangles (m, 3) of polygons, by constrained Delaunay."""
     parts = shapely.get_parts(shapely.constrained_delaunay_triangles(shape))
     if not len(parts):
@@ -55,28 +57,53 @@ def mesh(
     *,
     thickness: float,
     fineness: Fineness,
+    bending: Bending | None = None,
 ) -> dict[str, Any] | None:
-    """One mesh, y up, its marks spread over `thickness` towards the viewer.
+    """One mesh, y up, its marks spread over `thickness` towards the viewer; what bends has
+    a target for each of its shapes.
 
     A gradient is painted in its mean colour. None when nothing has an area.
     """
-    parts: dict[int, list[tuple[Points, Ints, Floats]]] = {}
+    parts: dict[int, list[_Part]] = {}
     for k, mark in enumerate(marks):
-        corners, faces = triangles(mark.area(fineness))
+        area = mark.area(fineness)
+        corners, faces = triangles(bending.sliced(area) if bending else area)
         if not len(faces):
             continue
+        moves = bending.moves(corners) if bending else []
         placed = apply(own_from_drawing, corners) * [1.0, -1.0]
         level = np.full((len(placed), 1), thickness * k / len(marks))
         parts.setdefault(SOLID if mark.alpha >= 1 else CLEAR, []).append(
-            (np.hstack([placed, level]), _facing(placed, faces),
-             np.tile(linear_colour(mark.colour, mark.alpha), (len(placed), 1)))
-        )  # fmt: skip
+            _Part(
+                np.hstack([placed, level]),
+                _facing(placed, faces),
+                np.tile(linear_colour(mark.colour, mark.alpha), (len(placed), 1)),
+                [_turned_up(own_from_drawing, move) for move in moves],
+            )
+        )
     if not parts:
         return None
     return {
         "name": name,
+        **({"weights": [0.0] * len(bending.targets)} if bending else {}),
         "primitives": [_primitive(m, parts[m], buffer) for m in sorted(parts)],
     }
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Part:
+    """One mark: corners (n, 3), faces (m, 3), colours (n, 4), moves of each target."""
+
+    points: Points
+    faces: Ints
+    colours: Floats
+    moves: list[Points]
+
+
+def _turned_up(own_from_drawing: Affines, move: Points) -> Points:
+    """A move of the drawing's plane as (n, 3), y up."""
+    own = move @ own_from_drawing[:2, :2].T * [1.0, -1.0]
+    return np.hstack([own, np.zeros((len(own), 1))])
 
 
 def _facing(corners: Points, faces: Ints) -> Ints:
@@ -87,16 +114,19 @@ def _facing(corners: Points, faces: Ints) -> Ints:
     return np.where(area[:, None] > 0, faces, faces[:, ::-1])
 
 
-def _primitive(
-    material: int, parts: list[tuple[Points, Ints, Floats]], buffer: Buffer
-) -> dict[str, Any]:
-    before = np.cumsum([0, *(len(points) for points, _, _ in parts[:-1])])
-    faces = [faces + start for start, (_, faces, _) in zip(before, parts, strict=True)]
-    colours = np.concatenate([colour for _, _, colour in parts])
+def _primitive(material: int, parts: list[_Part], buffer: Buffer) -> dict[str, Any]:
+    before = np.cumsum([0, *(len(part.points) for part in parts[:-1])])
+    faces = [part.faces + start for start, part in zip(before, parts, strict=True)]
+    colours = np.concatenate([part.colours for part in parts])
+    targets = [
+        {"POSITION": buffer.add(np.concatenate(moves), target=VERTICES, with_bounds=True)}
+        for moves in zip(*(part.moves for part in parts), strict=True)
+    ]
     return {
+        **({"targets": targets} if targets else {}),
         "attributes": {
             "POSITION": buffer.add(
-                np.concatenate([points for points, _, _ in parts]),
+                np.concatenate([part.points for part in parts]),
                 target=VERTICES,
                 with_bounds=True,
             ),

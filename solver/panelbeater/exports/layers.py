@@ -81,9 +81,13 @@ def _pieces(
     groups = []
     for i in np.argsort(rig.depth[frame], kind="stable"):
         name = rig.drawing.pieces[i].id
+        drawn = painted.looks.of(i, redrawn=bool(sample.redrawn[frame, i]))
+        art = drawn.at(float(sample.bent[frame, i]), window.decimals)
+        # Hidden, not left out: whoever opens the file can show it again.
+        hidden = "" if sample.visible[frame, i] else ' display="none"'
         groups.append(
-            f'<g id="piece-{name}" transform="{matrix(placed[i], window.decimals + 4)}">'
-            f"<title>{name}</title>{painted.pieces[i]}</g>"
+            f'<g id="piece-{name}" transform="{matrix(placed[i], window.decimals + 4)}"'
+            f"{hidden}><title>{name}</title>{art}</g>"
         )
     return ['<g id="pieces"><title>pieces</title>', *groups, "</g>"]
 

@@ -9,12 +9,22 @@ from typing import Any
 import numpy as np
 
 from panelbeater.exports.actors import STRAY, Actor, bone_actors, piece_actors
+from panelbeater.exports.bent import BentArt
+from panelbeater.exports.bent_keys import key_shapes
 from panelbeater.exports.channels import TURNED, sparse_keys, split_turned
 from panelbeater.exports.compose import BODY_EDGE, BODY_FILL, Window, stage_window
 from panelbeater.exports.files import write_whole
-from panelbeater.exports.lottie_shapes import group, mark_group, rounded, still
-from panelbeater.exports.marks import Mark, polygon_strokes, read_artwork
-from panelbeater.exports.slots import Slot, stack_slots
+from panelbeater.exports.lottie_shapes import (
+    Morph,
+    group,
+    keyed,
+    mark_group,
+    rounded,
+    still,
+)
+from panelbeater.exports.marked import read_marks
+from panelbeater.exports.marks import Mark, polygon_strokes
+from panelbeater.exports.slots import Slot, piece_slots
 from panelbeater.svg.outlines import StrokeStyle
 from panelbeater.terms.arrays import Affines, Floats
 from panelbeater.terms.rig import Rig, Sample
@@ -40,7 +50,7 @@ def export_lottie(
     """
     window = stage_window(rig, sample)
     stage = _Stage(rig, window)
-    artwork = read_artwork(rig.drawing)
+    artwork = read_marks(rig)
     pieces = piece_actors(rig, sample)
     layers = [
         stage.layer(
@@ -52,11 +62,15 @@ def export_lottie(
             rig.figure.bones, bone_actors(rig, sample), _bodies(rig, window), strict=True
         )
     ]
-    for slot in stack_slots(rig.depth):
+    for slot in piece_slots(rig, sample):
         actor = pieces[slot.piece]
-        marks = artwork.pieces[slot.piece]
+        marks = artwork.of(slot.piece, redrawn=slot.redrawn)
+        art = artwork.bent.get((slot.piece, slot.redrawn))
+        morphs = stage.morphs(art, sample.bent[:, slot.piece])
+        own = stage.own_from_drawing(actor)
         shapes = [
-            mark_group(mark, stage.own_from_drawing(actor), DECIMALS) for mark in marks
+            mark_group(mark, own, DECIMALS, morph)
+            for mark, morph in zip(marks, morphs or [None] * len(marks), strict=True)
         ]
         layers.append(stage.layer(rig.drawing.pieces[slot.piece].id, actor, shapes, slot))
     document = _document(rig, stage, layers, caution)
@@ -157,7 +171,7 @@ class _Stage:
 
     def _keys(self, carrier: Affines, edge: Floats) -> list[int]:
         if self._exposure > 1:
-            return sorted({*range(0, self._n_frames, self._exposure), self._n_frames - 1})
+            return self._held()
         return sparse_keys(carrier, edge, self._tolerance, TURNED)
 
     def _keyed(self, keys: list[int], values: Floats, decimals: int) -> dict[str, Any]:
@@ -165,19 +179,21 @@ class _Stage:
         rows = rounded(values[keys], decimals)
         if all(row == rows[0] for row in rows):
             return still(rows[0] if len(rows[0]) > 1 else rows[0][0])
-        joined = (
-            {"h": 1}
-            if self._exposure > 1
-            else {"i": {"x": 1, "y": 1}, "o": {"x": 0, "y": 0}}  # a straight line
-        )
-        last = len(keys) - 1
-        return {
-            "a": 1,
-            "k": [
-                {"t": key, "s": row, **(joined if k < last else {})}
-                for k, (key, row) in enumerate(zip(keys, rows, strict=True))
-            ],
-        }
+        return keyed(keys, rows, is_held=self._exposure > 1)
+
+    def morphs(self, art: BentArt | None, shares: Floats) -> list[Morph | None] | None:
+        """Keys of every mark of a drawing that bends; `shares` is (n_frames,)."""
+        if art is None:
+            return None
+        if self._exposure > 1:
+            frames = self._held()
+        else:
+            frames = key_shapes(art, shares, self._tolerance / self._zoom)
+        bent = zip(*(art.at(float(shares[frame])) for frame in frames), strict=True)
+        return [Morph(frames, list(marks), self._exposure > 1) for marks in bent]
+
+    def _held(self) -> list[int]:
+        return sorted({*range(0, self._n_frames, self._exposure), self._n_frames - 1})
 
     def _shown(self, slot: Slot) -> dict[str, Any]:
         if slot.is_always:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -42,12 +44,24 @@ def group(items: list[dict[str, Any]], **transform: dict[str, Any]) -> dict[str,
     return {"ty": "gr", "it": [*items, {"ty": "tr", **words}]}
 
 
-def mark_group(mark: Mark, own_from_drawing: Affines, decimals: int) -> dict[str, Any]:
+@dataclass(frozen=True, slots=True, eq=False)
+class Morph:
+    """A mark that bends: the same corners at several frames."""
+
+    frames: list[int]
+    marks: list[Mark]
+    is_held: bool
+    """True where each drawing stands still until the next."""
+
+
+def mark_group(
+    mark: Mark, own_from_drawing: Affines, decimals: int, morph: Morph | None = None
+) -> dict[str, Any]:
     """One mark with its paint, in the frame of its layer."""
     opacity = still(round(100 * mark.alpha, 3))
     if mark.gradient is not None:
-        return _shaded(mark, mark.gradient, own_from_drawing, decimals)
-    paths = _paths(mark, own_from_drawing, decimals)
+        return _shaded(mark, mark.gradient, own_from_drawing, decimals, morph)
+    paths = _paths(mark, own_from_drawing, decimals, morph)
     colour = still(_colour(mark.colour))
     if mark.pen is None:
         rule = RULES[mark.rule]
@@ -79,7 +93,11 @@ def _pen(pen: StrokeStyle, zoom: float) -> dict[str, Any]:
 
 
 def _shaded(
-    mark: Mark, gradient: Gradient, own_from_drawing: Affines, decimals: int
+    mark: Mark,
+    gradient: Gradient,
+    own_from_drawing: Affines,
+    decimals: int,
+    morph: Morph | None,
 ) -> dict[str, Any]:
     """A gradient in its own frame, as Lottie knows circles and straight bands only."""
     own_from_gradient = own_from_drawing @ gradient.drawing_from_gradient
@@ -106,7 +124,8 @@ def _shaded(
     }
     if gradient.is_radial:
         fill |= _highlight(start, end, focus)
-    return group([*_paths(mark, back @ own_from_drawing, decimals), fill], **place)
+    paths = _paths(mark, back @ own_from_drawing, decimals, morph)
+    return group([*paths, fill], **place)
 
 
 def _highlight(start: Points, end: Points, focus: Points) -> dict[str, Any]:
@@ -133,11 +152,33 @@ def _stops(gradient: Gradient) -> list[float]:
     return words
 
 
-def _paths(mark: Mark, own_from_drawing: Affines, decimals: int) -> list[dict[str, Any]]:
+def _paths(
+    mark: Mark, own_from_drawing: Affines, decimals: int, morph: Morph | None
+) -> list[dict[str, Any]]:
+    def placed(sub: Subpath) -> dict[str, Any]:
+        return _bezier(sub.moved(own_from_drawing), decimals)
+
+    if morph is None:
+        return [{"ty": "sh", "ks": still(placed(sub))} for sub in mark.strokes]
+    through = zip(*(bent.strokes for bent in morph.marks), strict=True)
+    shapes = [[[placed(sub)] for sub in subs] for subs in through]
     return [
-        {"ty": "sh", "ks": still(_bezier(sub.moved(own_from_drawing), decimals))}
-        for sub in mark.strokes
+        {"ty": "sh", "ks": keyed(morph.frames, shape, is_held=morph.is_held)}
+        for shape in shapes
     ]
+
+
+def keyed(frames: Sequence[int], values: Sequence[Any], *, is_held: bool) -> dict[str, Any]:
+    """A property over time, joined by straight lines or held."""
+    joined = {"h": 1} if is_held else {"i": {"x": 1, "y": 1}, "o": {"x": 0, "y": 0}}
+    last = len(frames) - 1
+    return {
+        "a": 1,
+        "k": [
+            {"t": frame, "s": value, **(joined if k < last else {})}
+            for k, (frame, value) in enumerate(zip(frames, values, strict=True))
+        ],
+    }
 
 
 def _bezier(sub: Subpath, decimals: int) -> dict[str, Any]:

@@ -116,6 +116,6 @@ def _pieces(rig: Rig, painted: Painted, window: Window) -> str:
         groups.append(
             f'<g class="piece" data-index="{i}" transform="translate({x} {y})">'
             f'<g id="art-{i}" transform="translate({back_x} {back_y})">'
-            f"{painted.pieces[i]}</g></g>"
+            f"{painted.looks.first[i].at(0.0, window.decimals)}</g></g>"
         )
     return "".join(groups)

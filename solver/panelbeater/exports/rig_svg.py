@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 
 from panelbeater.exports.actors import STRAY, Actor, bone_actors, piece_actors
@@ -9,8 +10,11 @@ from panelbeater.exports.animated_svg import (
     END_HOLD_S,
     VISIBILITY,
     doubled,
+    drawn_in,
     whole_drawing,
 )
+from panelbeater.exports.bent import mark_data
+from panelbeater.exports.bent_keys import BendingKeys, bending_keys
 from panelbeater.exports.channels import sparse_keys, split
 from panelbeater.exports.compose import (
     Painted,
@@ -21,7 +25,8 @@ from panelbeater.exports.compose import (
     stage_window,
 )
 from panelbeater.exports.files import write_whole
-from panelbeater.exports.slots import Slot, stack_slots
+from panelbeater.exports.marks import Mark
+from panelbeater.exports.slots import Slot, piece_slots
 from panelbeater.exports.words import FLASH_CAUTION
 from panelbeater.terms.rig import Rig, Sample
 
@@ -39,10 +44,11 @@ def export_rig_svg(
     painted = paint(rig, window.decimals)
     bones = bone_actors(rig, sample)
     pieces = piece_actors(rig, sample)
-    slots = stack_slots(rig.depth)
+    slots = piece_slots(rig, sample)
+    shapes = bending_keys(rig, sample, painted, STRAY * max(window.width, window.height))
     text = whole_drawing(
         rig, window, painted, slots,
-        style=_style(rig, [*bones, *pieces], slots, window),
+        style=_style(rig, [*bones, *pieces], slots, shapes, window),
         bones=(_bone(rig, i, bones[i], painted, window) for i in range(len(bones))),
         pieces=_stack(rig, pieces, slots, painted, window),
         caution=caution,
@@ -50,7 +56,13 @@ def export_rig_svg(
     write_whole(path, [text])
 
 
-def _style(rig: Rig, actors: list[Actor], slots: list[Slot], window: Window) -> str:
+def _style(
+    rig: Rig,
+    actors: list[Actor],
+    slots: list[Slot],
+    shapes: list[BendingKeys],
+    window: Window,
+) -> str:
     """Keyframes of every mover, timed as percent of the shot and its end hold."""
     play_s = max(rig.shot.n_frames - 1, 1) / rig.shot.fps
     whole_s = play_s + END_HOLD_S
@@ -60,6 +72,9 @@ def _style(rig: Rig, actors: list[Actor], slots: list[Slot], window: Window) -> 
     for name, move in moves.items():
         if move:
             rules += [move, f".{name}{{animation-name:{name}}}"]
+    for shape in shapes:
+        for name, steps in _bending(shape, percent, window):
+            rules += [steps, f".{name}{{animation-name:{name}}}"]
     for place, slot in enumerate(slots):
         if not slot.is_always:
             names = [f"p{slot.piece}"] if moves[f"p{slot.piece}"] else []
@@ -92,6 +107,21 @@ def _moves(actor: Actor, percent: float, window: Window) -> str:
     return f"@keyframes {actor.name}{{{''.join(steps)}}}"
 
 
+def _bending(shape: BendingKeys, percent: float, window: Window) -> list[tuple[str, str]]:
+    """Name and keyframes of each path of a drawing that bends."""
+    marks = [shape.art.at(share) for share in shape.shares]
+    out = []
+    for k in range(len(shape.art.marks)):
+        steps = ""
+        for key, bent in zip(shape.keys, marks, strict=True):
+            at = f"{number(key * percent, 4)}%"
+            if key == shape.keys[-1]:
+                at += ",100%"
+            steps += f'{at}{{d:path("{mark_data(bent[k], window.decimals)}")}}'
+        out.append((f"{shape.name}k{k}", f"@keyframes {shape.name}k{k}{{{steps}}}"))
+    return out
+
+
 def _showing(name: str, slot: Slot, percent: float) -> str:
     """Keyframes that show and hide without anything in between."""
     changes = [
@@ -117,11 +147,15 @@ def _bone(rig: Rig, i: int, actor: Actor, painted: Painted, window: Window) -> s
     )
 
 
+def _keyed(name: str, decimals: int, k: int, mark: Mark) -> tuple[str, str, str]:
+    return f' class="m {name}k{k}"', mark_data(mark, decimals), ""
+
+
 def _stack(
     rig: Rig, actors: list[Actor], slots: list[Slot], painted: Painted, window: Window
 ) -> list[str]:
     """One group a slot, far to near; a piece with several slots is drawn by reference."""
-    twice = doubled(slots)
+    twice = doubled(slots, painted)
     seen: set[int] = set()
     groups = []
     for place, slot in enumerate(slots):
@@ -130,7 +164,10 @@ def _stack(
         seen.add(i)
         hidden = "" if slot.shown[0] else ' visibility="hidden"'
         classes = f"m {actor.name}" if slot.is_always else f"m {actor.name} v{place}"
-        art = f'<use href="#artwork-{i}"/>' if i in twice else painted.pieces[i]
+        drawn = drawn_in(slot, painted)
+        art = f'<use href="#artwork-{drawn.name}"/>'
+        if drawn not in twice:
+            art = drawn.paths(partial(_keyed, drawn.name, window.decimals))
         x, y = actor.inner[:2, 2]
         move = (
             f"translate({number(x, window.decimals + 4)} {number(y, window.decimals + 4)})"

@@ -8,6 +8,7 @@ from difflib import SequenceMatcher
 import numpy as np
 
 from panelbeater.terms.arrays import Ints
+from panelbeater.terms.rig import Rig, Sample
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,11 +18,27 @@ class Slot:
     piece: int
     shown: tuple[bool, ...]
     """One a frame."""
+    redrawn: bool = False
+    """True where it is the robot drawing of the piece that is shown."""
 
     @property
     def is_always(self) -> bool:
         """True when the piece never leaves this place."""
         return all(self.shown)
+
+
+def piece_slots(rig: Rig, sample: Sample) -> list[Slot]:
+    """The stack of a shot: a piece with two drawings has each in a slot of its own, and
+    what has vanished is not shown. `sample` holds one moment per frame.
+    """
+    slots = []
+    for slot in stack_slots(rig.depth):
+        seen = np.array(slot.shown) & sample.visible[:, slot.piece]
+        for redrawn in (False, True):
+            shown = seen & (sample.redrawn[:, slot.piece] == redrawn)
+            if shown.any():
+                slots.append(Slot(slot.piece, tuple(shown.tolist()), redrawn))
+    return slots
 
 
 def stack_slots(depth: Ints) -> list[Slot]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from panelbeater.exports.actors import STRAY, Actor, bone_actors, piece_actors
@@ -11,8 +11,11 @@ from panelbeater.exports.animated_svg import (
     END_HOLD_S,
     VISIBILITY,
     doubled,
+    drawn_in,
     whole_drawing,
 )
+from panelbeater.exports.bent import mark_data
+from panelbeater.exports.bent_keys import BendingKeys, bending_keys
 from panelbeater.exports.channels import sparse_keys, split
 from panelbeater.exports.compose import (
     Painted,
@@ -23,7 +26,9 @@ from panelbeater.exports.compose import (
     stage_window,
 )
 from panelbeater.exports.files import write_whole
-from panelbeater.exports.slots import Slot, stack_slots
+from panelbeater.exports.looks import Drawn
+from panelbeater.exports.marks import Mark
+from panelbeater.exports.slots import Slot, piece_slots
 from panelbeater.terms.arrays import Floats
 from panelbeater.terms.rig import Rig, Sample
 
@@ -39,7 +44,10 @@ def export_smil_svg(rig: Rig, sample: Sample, path: Path, *, caution: str = "") 
     window = stage_window(rig, sample)
     painted = paint(rig, window.decimals)
     clock = _Clock(rig, window)
-    slots = stack_slots(rig.depth)
+    slots = piece_slots(rig, sample)
+    size = max(window.width, window.height)
+    shapes = bending_keys(rig, sample, painted, STRAY * size)
+    bending = {shape.name: shape for shape in shapes}
     bones = (
         f'<g id="bone-{bone.id}" {clock.moving(actor)}<path d="{data}" '
         f'transform="{matrix(actor.inner, window.decimals)}"/></g>'
@@ -47,7 +55,7 @@ def export_smil_svg(rig: Rig, sample: Sample, path: Path, *, caution: str = "") 
             rig.figure.bones, bone_actors(rig, sample), painted.bones, strict=True
         )
     )
-    pieces = _stack(rig, piece_actors(rig, sample), slots, painted, clock)
+    pieces = _stack(rig, piece_actors(rig, sample), slots, painted, bending, clock)
     text = whole_drawing(
         rig, window, painted, slots, bones=bones, pieces=pieces, caution=caution
     )
@@ -115,21 +123,49 @@ class _Clock:
             f'keyTimes="{times}" values="{";".join(states)}"/>'
         )
 
+    def bending(self, drawn: Drawn, shape: BendingKeys | None) -> str:
+        """The drawing with a morph in each path, all of the same commands."""
+        decimals = self.window.decimals
+        if shape is None:
+            return drawn.at(0.0, decimals)
+        keys = shape.keys
+        if self._mode == "discrete":
+            last = len(shape.all_shares) - 1
+            keys = sorted({*range(0, last, self._exposure), last})
+        marks = [shape.art.at(shape.all_shares[key]) for key in keys]
+
+        def words(k: int, mark: Mark) -> tuple[str, str, str]:
+            texts = [mark_data(bent[k], decimals) for bent in marks]
+            morph = (
+                f'<animate attributeName="d" calcMode="{self._mode}" {self._timing} '
+                f'keyTimes="{self._times(keys)}" values="{";".join([*texts, texts[-1]])}"/>'
+            )
+            return "", mark_data(mark, decimals), morph
+
+        return drawn.paths(words)
+
     def _times(self, keys: Sequence[int]) -> str:
         return ";".join([*(number(key * self._share, 7) for key in keys), "1"])
 
 
 def _stack(
-    rig: Rig, actors: list[Actor], slots: list[Slot], painted: Painted, clock: _Clock
+    rig: Rig,
+    actors: list[Actor],
+    slots: list[Slot],
+    painted: Painted,
+    bending: Mapping[str, BendingKeys],
+    clock: _Clock,
 ) -> list[str]:
     """One group a slot, far to near; a piece with several slots is drawn by reference."""
-    twice = doubled(slots)
+    twice = doubled(slots, painted)
     decimals = clock.window.decimals + 4
     groups = []
     for slot in slots:
         actor, piece = actors[slot.piece], rig.drawing.pieces[slot.piece]
-        art = painted.pieces[slot.piece]
-        art = f'<use href="#artwork-{slot.piece}"/>' if slot.piece in twice else art
+        drawn = drawn_in(slot, painted)
+        art = f'<use href="#artwork-{drawn.name}"/>'
+        if drawn not in twice:
+            art = clock.bending(drawn, bending.get(drawn.name))
         x, y = (number(v, decimals) for v in actor.inner[:2, 2])
         mover = (
             f'<g data-piece="{piece.id}" {clock.moving(actor)}'

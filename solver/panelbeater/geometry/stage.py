@@ -67,18 +67,37 @@ def bone_transforms(rig: Rig, sample: Sample) -> Affines:
 def piece_outlines(rig: Rig, sample: Sample, time: int) -> list[Shape]:
     """Stage outlines of all pieces at sampled moment `time`, in drawing order."""
     transforms = piece_transforms(rig, sample)[time]  # (n_pieces, 3, 3)
-    centres = drawn_centroids(rig.drawing.pieces)
     return [
-        map_shape(
-            transforms[i],
-            bend_shape(
-                track.bend,
-                piece.worn if sample.redrawn[time, i] else piece.outline,
-                float(sample.bent[time, i]),
-                centre=centres[i],
-            ),
+        map_shape(transform, shape)
+        for transform, shape in zip(
+            transforms, shown_shapes(rig, sample, time), strict=True
         )
-        for i, (piece, track) in enumerate(zip(rig.drawing.pieces, rig.tracks, strict=True))
+    ]
+
+
+def shown_shapes(rig: Rig, sample: Sample, time: int) -> list[Shape]:
+    """Outlines of all pieces in drawing coordinates, before they are placed: the drawing
+    that is shown at sampled moment `time`, bent as far as it is then.
+    """
+    return [_shown_shape(rig, sample, time, i) for i in range(len(rig.tracks))]
+
+
+def _shown_shape(rig: Rig, sample: Sample, time: int, i: int) -> Shape:
+    piece, bend = rig.drawing.pieces[i], rig.tracks[i].bend
+    outline = piece.worn if sample.redrawn[time, i] else piece.outline
+    if bend is None:
+        return outline
+    share = float(sample.bent[time, i])
+    return bend_shape(bend, outline, share, centre=drawn_centroids([piece])[0])
+
+
+def shown_spans(rig: Rig, sample: Sample, i: int) -> list[tuple[slice, Shape]]:
+    """Runs of sampled moments in which one piece looks the same, and how it looks then."""
+    looks = np.column_stack([sample.bent[:, i], sample.redrawn[:, i]])
+    starts = [0, *(np.flatnonzero(np.diff(looks, axis=0).any(axis=1)) + 1).tolist()]
+    return [
+        (slice(start, stop), _shown_shape(rig, sample, start, i))
+        for start, stop in zip(starts, [*starts[1:], len(looks)], strict=True)
     ]
 
 

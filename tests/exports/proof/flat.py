@@ -8,7 +8,6 @@ from itertools import product
 
 import numpy as np
 from PIL import Image
-from shapely import get_parts
 
 from panelbeater.exports.compose import (
     BODY_EDGE,
@@ -22,6 +21,7 @@ from panelbeater.exports.compose import (
 )
 from panelbeater.geometry.stage import bone_transforms, piece_outlines
 from panelbeater.terms.arrays import Affines, Floats, Ints
+from panelbeater.terms.drawing import Shape
 from panelbeater.terms.rig import Rig, Sample
 
 VECTOR_BAR, CANVAS_BAR = 0.985, 0.97
@@ -74,18 +74,19 @@ def flat_rig(rig: Rig, *, without: str = "") -> Rig:
         replace(
             piece,
             colour=colour,
-            artwork=(
-                ""
-                if piece.id == without
-                else f'<path d="{path_data(piece.outline, 6)}" fill="{colour}" '
-                'fill-rule="evenodd"/>'
-            ),
+            artwork="" if piece.id == without else _flat(piece.outline, colour),
+            redrawn=piece.redrawn
+            and replace(piece.redrawn, artwork=_flat(piece.redrawn.outline, colour)),
         )
         for piece, colour in zip(
             rig.drawing.pieces, colours(len(rig.drawing.pieces)), strict=True
         )
     )
     return replace(rig, drawing=replace(rig.drawing, pieces=pieces, defs=""))
+
+
+def _flat(outline: Shape, colour: str) -> str:
+    return f'<path d="{path_data(outline, 6)}" fill="{colour}" fill-rule="evenodd"/>'
 
 
 @dataclass(frozen=True, eq=False)
@@ -150,7 +151,7 @@ class Raster:
             f'<path d="{path_data(outlines[i], 6)}" fill-rule="evenodd" '
             f'fill="{self.rig.drawing.pieces[i].colour}"/>'
             for i in order
-            if i != without and len(get_parts(outlines[i]))
+            if i != without and self.sample.visible[frame, i]
         )
         svg = (
             f'<svg xmlns="http://www.w3.org/2000/svg" width="{FINER * self.size[0]}" '

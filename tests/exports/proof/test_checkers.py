@@ -19,7 +19,7 @@ from tests.exports.proof.flat import flat_rig
 from tests.exports.proof.players import gltf_report, needs_node_module, needs_program
 from tests.exports.small_rig import small_rig
 
-RIG, SAMPLE = small_rig(order_changes=True)
+RIG, SAMPLE = small_rig(order_changes=True, pieces_change=True)
 
 
 @pytest.fixture(scope="module")

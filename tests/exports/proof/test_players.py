@@ -57,8 +57,10 @@ pytestmark = pytest.mark.slow
 
 
 def flat_shot() -> tuple[Rig, Sample]:
-    """The trolley, its draw order changing at frame 12."""
-    rig, sample = small_rig(order_changes=True)
+    """The trolley; a piece bends, and at frame 12 the draw order changes, a piece is
+    redrawn and another vanishes.
+    """
+    rig, sample = small_rig(order_changes=True, pieces_change=True)
     return flat_rig(rig), sample
 
 
@@ -183,16 +185,18 @@ def test_a_printer_shows_the_contact_sheet(tmp_path: Path) -> None:
     prove(shown, raster, bar=0.96, frames=frames)
 
 
-@pytest.mark.parametrize("fault", ["order", "missing", "late", "pixel"])
+@pytest.mark.parametrize(
+    "fault", ["order", "missing", "late", "pixel", "unbent", "late swap", "still there"]
+)
 def test_a_faulty_file_does_not_pass(tmp_path: Path, fault: str) -> None:
     """The faults are in the file here, not in what it is compared with."""
     pytest.importorskip("rlottie_python", reason="rlottie-python is not installed")
     raster = lottie_raster()
     rig = RIG
     if fault == "order":
-        rig = flat_rig(small_rig()[0])
+        rig = flat_rig(small_rig(pieces_change=True)[0])
     if fault == "missing":
-        rig = flat_rig(small_rig(order_changes=True)[0], without="lamp")
+        rig = flat_rig(small_rig(order_changes=True, pieces_change=True)[0], without="lamp")
     placed, bones = SAMPLE.stage_from_piece.copy(), SAMPLE.stage_from_bone.copy()
     scales = SAMPLE.bone_scales
     if fault == "late":
@@ -205,6 +209,12 @@ def test_a_faulty_file_does_not_pass(tmp_path: Path, fault: str) -> None:
     faulty = replace(
         SAMPLE, stage_from_bone=bones, bone_scales=scales, stage_from_piece=placed
     )
+    if fault == "unbent":
+        faulty = replace(faulty, bent=np.zeros_like(SAMPLE.bent))
+    if fault == "late swap":
+        faulty = replace(faulty, redrawn=np.roll(SAMPLE.redrawn, 1, axis=0))
+    if fault == "still there":
+        faulty = replace(faulty, visible=np.ones_like(SAMPLE.visible))
     export_lottie(rig, faulty, tmp_path / "shot.json")
     picture = halved(rlottie_player(tmp_path / "shot.json", raster)(FLIP))
     wanted = raster.halved().picture(FLIP)
