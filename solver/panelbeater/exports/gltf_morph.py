@@ -10,7 +10,6 @@ import shapely
 from shapely import GeometryCollection
 
 from panelbeater.exports.bent import BentArt
-from panelbeater.exports.bent_keys import key_shapes
 from panelbeater.geometry.bending import bend_points
 from panelbeater.geometry.overlay import shared
 from panelbeater.terms.arrays import Floats, Points
@@ -28,7 +27,7 @@ class Bending:
 
     art: BentArt
     frames: list[int]
-    """Keys of the weights."""
+    """Frames in which the weights are keyed."""
     shares: Floats
     """(n_frames,), share of the bend."""
     targets: list[float]
@@ -36,12 +35,21 @@ class Bending:
 
     @classmethod
     def keyed(cls, art: BentArt, shares: Floats, tolerance: float) -> Bending:
-        """As few shapes as stay within `tolerance` (drawing units), eight at most."""
-        frames = key_shapes(art, shares, tolerance)
-        while len(targets := _reached(shares[frames])) > MOST_TARGETS:
-            tolerance *= 1.5
-            frames = key_shapes(art, shares, tolerance)
-        return cls(art, frames, shares, targets)
+        """As few shapes, evenly apart, as mix within `tolerance` (drawing units) of every
+        frame, eight at most.
+        """
+        wanted = np.concatenate(art.through(shares), axis=1)  # (n_frames, n_points, 2)
+        last = float(shares.max())
+        for n in range(1, MOST_TARGETS + 1):
+            made = cls(
+                art, _stirring(shares), shares, [last * k / n for k in range(1, n + 1)]
+            )
+            moves = np.stack([np.concatenate(art.through(k), axis=0) for k in made.targets])
+            start = np.concatenate(art.through(0.0), axis=0)
+            mixed = start + np.einsum("ft,tnx->fnx", made.weights(), moves - start)
+            if np.linalg.norm(mixed - wanted, axis=-1).max(initial=0.0) <= tolerance:
+                break
+        return made
 
     def weights(self) -> Floats:
         """(n_frames, n_targets): between two shapes their weights add up to one."""
@@ -79,5 +87,7 @@ class Bending:
         return GeometryCollection(slices)
 
 
-def _reached(shares: Floats) -> list[float]:
-    return [float(share) for share in np.unique(shares) if share > 0]
+def _stirring(shares: Floats) -> list[int]:
+    """Frames beside any change, and both ends."""
+    edges = np.flatnonzero(np.diff(shares))
+    return sorted({0, *edges.tolist(), *(edges + 1).tolist(), len(shares) - 1})
