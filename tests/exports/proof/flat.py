@@ -223,11 +223,13 @@ def prove(
     bar: float,
     frames: Sequence[int],
     flip: int = 0,
+    before: int | None = None,
 ) -> None:
     """Every frame is right, and would not pass were it wrong.
 
     Four faults are planted in turn, each of which must fall below the bar: one pixel off,
-    one frame late, a piece missing, and at frame `flip` the draw order of the frame before.
+    one frame late, a piece missing, and at frame `flip` the draw order of frame `before`,
+    else of the frame before it.
     """
     assert len(frames) >= 5
     pictures = {frame: shown(frame) for frame in frames}
@@ -245,8 +247,8 @@ def prove(
     late = likeness(pictures[middle], raster.picture(middle + 1), palette)
     assert late < bar, f"one frame late: {late:.4f}"
     if flip:
-        before = raster.picture(flip, depth=raster.rig.depth[flip - 1])
-        wrong = likeness(pictures[flip], before, palette)
+        earlier = raster.rig.depth[flip - 1 if before is None else before]
+        wrong = likeness(pictures[flip], raster.picture(flip, depth=earlier), palette)
         assert wrong < bar, f"wrong order: {wrong:.4f}"
 
 

@@ -182,7 +182,8 @@ def test_a_printer_shows_the_contact_sheet(tmp_path: Path) -> None:
         x, y = (round(value / 25.4 * 300) for value in boxes[frames.index(frame)][:2])
         return page[y : y + raster.size[1], x : x + raster.size[0]]
 
-    prove(shown, raster, bar=0.96, frames=frames)
+    flip = next(frame for frame in frames if frame >= FLIP)
+    prove(shown, raster, bar=0.96, frames=frames, flip=flip, before=0)
 
 
 @pytest.mark.parametrize(
