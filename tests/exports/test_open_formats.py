@@ -76,7 +76,7 @@ def test_every_format_carries_title_rate_and_caution(tmp_path: Path, name: str) 
     words = write(name, tmp_path)
     assert RIG.shot.title.encode() in words or name == "shot.gif"
     assert WARNED.encode() in words
-    assert re.search(rb'24 frames at 24 a second|24 at 24 a second|"fps": ?24\b', words)
+    assert re.search(rb'24 (frames )?at 24 a second|"(fps|fr)": ?24\b', words)
 
 
 def test_the_printed_sheets_carry_title_and_caution(tmp_path: Path) -> None:
