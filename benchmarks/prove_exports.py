@@ -21,8 +21,11 @@ from playwright.sync_api import Browser, sync_playwright
 from panelbeater.deliver import open_plan
 from panelbeater.exports import (
     export_apng,
+    export_gif,
     export_gltf,
+    export_layers,
     export_lottie,
+    export_png_sequence,
     export_rig_svg,
     export_smil_svg,
     export_video,
@@ -31,7 +34,9 @@ from panelbeater.exports.compose import stage_window
 from panelbeater.terms.rig import Rig, Sample
 from tests.exports.proof.flat import Picture, Raster, flat_rig, halved, likeness
 from tests.exports.proof.players import (
+    decoded,
     gltf_player,
+    layers_player,
     lottie_web_player,
     near_enough,
     rlottie_player,
@@ -71,11 +76,36 @@ def players(
     export_apng(rig, sample, folder / "shot.apng", width_px=WIDTH)
     filled = Raster.filling(rig, sample, WIDTH)
     yield "apng", video_player(folder / "shot.apng", rig.shot.fps), filled
+    export_gif(rig, sample, folder / "shot.gif", width_px=WIDTH)
+    floored = replace(filled, has_floor=True)
+    yield "gif", video_player(folder / "shot.gif", rig.shot.fps), floored
+    export_png_sequence(rig, sample, folder / "frames", width_px=WIDTH)
+    yield "png sequence", _picture_of(folder / "frames"), filled
+    yield (
+        "layers",
+        _layers_in(browser, rig, sample, folder),
+        replace(whole, has_floor=False),
+    )
     large = replace(Raster.filling(rig, sample, 2 * WIDTH), has_floor=True)
     for ending in ("mp4", "webm"):
         export_video(rig, sample, folder / f"shot.{ending}", width_px=2 * WIDTH)
         decoder = video_player(folder / f"shot.{ending}", rig.shot.fps)
         yield ending, _halving(decoder, large), large.halved()
+
+
+def _picture_of(folder: Path) -> Player:
+    return lambda frame: decoded(folder / f"frame-{frame + 1:04d}.png")[0][1]
+
+
+def _layers_in(browser: Browser, rig: Rig, sample: Sample, folder: Path) -> Player:
+    """The layered drawing of any frame, without the guides that lie over the artwork."""
+
+    def shown(frame: int) -> Picture:
+        export_layers(rig, sample, folder / "layers.svg", frame=frame)
+        whole = Raster.wide(rig, sample, WIDTH)
+        return layers_player(browser, folder / "layers.svg", whole)
+
+    return shown
 
 
 def _halving(decoder: Player, large: Raster) -> Player:

@@ -211,6 +211,19 @@ def video_player(path: Path, fps: int) -> Callable[[int], Picture]:
     return shown
 
 
+def layers_player(browser: Browser, path: Path, raster: Raster) -> Picture:
+    """A layered drawing in the browser, without the guides that lie over the artwork."""
+    page, shown = svg_player(browser, path, raster)
+    page.evaluate(
+        "paper => { for (const guide of document.querySelectorAll('#bones, #pivots'))"
+        "guide.remove(); document.documentElement.style.background = paper; }",
+        PAPER,
+    )
+    picture = shown(0)
+    page.close()
+    return picture
+
+
 def printed(path: Path, folder: Path, dpi: int) -> list[Picture]:
     """Pages of a PDF as pixels, by poppler."""
     subprocess.run(

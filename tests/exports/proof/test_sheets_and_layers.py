@@ -12,7 +12,7 @@ from playwright.sync_api import Browser
 
 from panelbeater.exports import export_exposure_pdf, export_layers, export_png_sequence
 from tests.exports.proof.flat import VECTOR_BAR, Picture, Raster, flat_rig, prove
-from tests.exports.proof.players import needs_program, svg_player
+from tests.exports.proof.players import layers_player, needs_program
 from tests.exports.small_rig import small_rig
 
 FLIP = 12
@@ -31,15 +31,7 @@ def test_a_browser_shows_the_layers_of_each_state_in_order(
     def shown(frame: int) -> Picture:
         path = tmp_path / f"layers-{frame}.svg"
         export_layers(flat, SAMPLE, path, frame=frame)
-        page, picture = svg_player(browser, path, raster)
-        # What lies over the artwork to guide the hand: a layer to put away.
-        page.evaluate(
-            "document.querySelectorAll('#bones, #pivots').forEach(node => node.remove());"
-            "document.documentElement.style.background = '#f1eee6'"
-        )
-        made = picture(0)
-        page.close()
-        return made
+        return layers_player(browser, path, raster)
 
     prove(shown, raster, bar=VECTOR_BAR, frames=FRAMES, flip=FLIP)
 
