@@ -32,9 +32,9 @@ from panelbeater.terms.assignment import Cover
 from panelbeater.terms.rig import Rig, Sample
 
 SCRIPTS = (
-    "rig.js", "changes.js", "words.js", "depth.js", "stage.js", "skins.js", "handles.js",
-    "body.js", "clean.js", "swap.js", "poses.js", "alternates.js", "strip.js", "lists.js",
-    "checks.js", "page.js",
+    "rig.js", "changes.js", "words.js", "depth.js", "stage.js", "shape.js", "skins.js",
+    "handles.js", "body.js", "clean.js", "swap.js", "poses.js", "alternates.js", "strip.js",
+    "lists.js", "checks.js", "page.js",
 )  # fmt: skip
 """One for each thing the page does; the equation comes first, the wiring last."""
 STYLES = ("page.css", "panels.css")
@@ -116,6 +116,15 @@ def _pieces(rig: Rig, painted: Painted, window: Window) -> str:
         groups.append(
             f'<g class="piece" data-index="{i}" transform="translate({x} {y})">'
             f'<g id="art-{i}" transform="translate({back_x} {back_y})">'
-            f"{painted.looks.first[i].at(0.0, window.decimals)}</g></g>"
+            f"{_looks(painted, int(i), window)}</g></g>"
         )
     return "".join(groups)
+
+
+def _looks(painted: Painted, i: int, window: Window) -> str:
+    """A group for each drawing of a piece, the robot's hidden."""
+    first, worn = painted.looks.first[i], painted.looks.worn[i]
+    groups = f"<g>{first.at(0.0, window.decimals)}</g>"
+    if worn is not None:
+        groups += f'<g style="display:none">{worn.at(0.0, window.decimals)}</g>'
+    return groups

@@ -42,7 +42,10 @@ def rig_data(rig: Rig, *, decimals: int) -> dict[str, Any]:
 
 
 def track_data(track: Track, *, decimals: int) -> dict[str, Any]:
-    """One piece's ride: bone index, span and keys; `keys` is (n_keys, 6), flat."""
+    """One piece's ride: bone index, span and keys, and how it changes on the way; `keys` is
+    (n_keys, 6), flat.
+    """
+    bend = track.bend
     keys = track.key_channels.copy()
     keys[:, :2] = np.round(keys[:, :2], decimals + 3)
     return {
@@ -51,6 +54,10 @@ def track_data(track: Track, *, decimals: int) -> dict[str, Any]:
         "end": track.end,
         "keyU": _flat(track.key_u, 10),
         "keys": _flat(keys, DIGITS),
+        "bend": bend and [bend.axis, bend.curvature, bend.taper],
+        "bending": [track.bending.start, track.bending.stop],
+        "swap": track.swap,
+        "vanish": track.vanish,
     }
 
 

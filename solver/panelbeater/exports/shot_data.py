@@ -9,8 +9,9 @@ from typing import Any
 from panelbeater.exports.compose import Window, path_data
 from panelbeater.exports.rig_data import orders_data, rig_data, track_data
 from panelbeater.exports.words import LIMB_NAMES, actions, body_moves, time_code
+from panelbeater.geometry.bending import fine_outline
 from panelbeater.geometry.frames import map_shape
-from panelbeater.geometry.stage import piece_from_drawing
+from panelbeater.geometry.stage import drawn_centroids, piece_from_drawing
 from panelbeater.terms.assignment import Cover
 from panelbeater.terms.drawing import Piece
 from panelbeater.terms.figure import BONE_IDS, CONTROLLERS
@@ -58,7 +59,10 @@ def shot_data(
 
 def _piece(rig: Rig, i: int, track: Track, cover: Cover, window: Window) -> dict[str, Any]:
     piece = rig.drawing.pieces[i]
-    own = map_shape(piece_from_drawing([piece])[0], piece.outline)
+    place = piece_from_drawing([piece])[0]
+    own, worn = map_shape(place, piece.outline), map_shape(place, piece.worn)
+    if track.bend is not None:
+        own, worn = (fine_outline(track.bend, shape) for shape in (own, worn))
     x0, y0, x1, y1 = own.bounds
     air = 0.08 * max(x1 - x0, y1 - y0)
     frame = (x0 - air, y0 - air, x1 - x0 + 2 * air, y1 - y0 + 2 * air)
@@ -78,6 +82,8 @@ def _piece(rig: Rig, i: int, track: Track, cover: Cover, window: Window) -> dict
         "stretch": round(cover.stretch, 4),
         "gain": round(cover.gain, 5),
         "outline": path_data(own, window.decimals),
+        "worn": path_data(worn, window.decimals) if piece.redrawn else None,
+        "centre": drawn_centroids([piece])[0].tolist(),
         "frame": " ".join(f"{v:.5g}" for v in frame),
     }
 
@@ -87,7 +93,8 @@ def _allowance(piece: Piece) -> str:
     allowed = piece.allowance
     return (
         f"scale {allowed.scale_min:g}-{allowed.scale_max:g}, "
-        f"down to {allowed.dip_min:g} on the way, stretch up to {allowed.stretch_max:g}"
+        f"down to {allowed.dip_min:g} on the way, stretch up to {allowed.stretch_max:g}, "
+        f"bend up to {allowed.bend_max:g}"
     )
 
 
