@@ -50,6 +50,7 @@ def main(arguments: list[str] | None = None) -> int:
     )
     parser.add_argument("--quick", action="store_true", help="two small sizes each")
     parser.add_argument("--series", choices=tuple(SERIES), action="append")
+    parser.add_argument("--sizes", type=int, nargs="+", help="only these of each series")
     parser.add_argument("--budget", type=float, default=0.2)
     parser.add_argument("--csv", type=Path)
     parser.add_argument("--picture", type=Path)
@@ -60,6 +61,8 @@ def main(arguments: list[str] | None = None) -> int:
             if asked.series and name not in asked.series:
                 continue
             for count in counts:
+                if asked.sizes and count not in asked.sizes:
+                    continue
                 points.append(_point(name, count, Path(folder), asked.budget))
                 print(_told(points[-1]), flush=True)
                 if asked.csv:

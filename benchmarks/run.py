@@ -15,6 +15,8 @@ import argparse
 import sys
 from pathlib import Path
 
+sys.path.insert(0, str(Path(__file__).parents[1]))  # for `python benchmarks/run.py`
+
 from benchmarks.measure import Options, Row, measure
 from benchmarks.rivals import RIVALS
 from benchmarks.sources import Case, folder_cases, one_each, slice_of
@@ -63,7 +65,9 @@ def _parsed(arguments: list[str] | None) -> argparse.Namespace:
     parser.add_argument("folders", type=Path, nargs="*",
                         help="folders with vehicle-*.svg and figure-*.svg")  # fmt: skip
     parser.add_argument("--slice", choices=("minute", "nightly", "all"), default="")
-    parser.add_argument("--only", default="", help="part of the case's name")
+    parser.add_argument(
+        "--only", action="append", help="part of a case's name; may be said again"
+    )
     parser.add_argument(
         "--each", action="store_true", help="every vehicle once, figures taken in turn"
     )
@@ -84,7 +88,8 @@ def _cases(asked: argparse.Namespace) -> list[Case]:
         found = slice_of(asked.slice or "minute") + found
     if asked.each:
         found = one_each(found)
-    return [case for case in found if asked.only in case.name]
+    words = asked.only or [""]
+    return [case for case in found if any(word in case.name for word in words)]
 
 
 if __name__ == "__main__":
