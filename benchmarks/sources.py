@@ -63,8 +63,7 @@ def corpus_cases() -> list[Case]:
 def folder_cases(folder: Path) -> list[Case]:
     """Every vehicle-*.svg with every figure-*.svg of a folder."""
     vehicles, figures = (
-        [(path.stem.split("__")[-1], path) for path in sorted(folder.glob(f"{kind}-*.svg"))]
-        for kind in ("vehicle", "figure")
+        _named(sorted(folder.glob(f"{kind}-*.svg"))) for kind in ("vehicle", "figure")
     )
     return _crossed(vehicles, figures, folder.name)
 
@@ -88,6 +87,16 @@ def slice_of(name: str) -> list[Case]:
     if name == "nightly":
         return [*one_each(own), *corpus_cases()[::8]]
     return [*own, *corpus_cases()]
+
+
+def _named(paths: list[Path]) -> list[tuple[str, Path]]:
+    """The last part of each name, between double strokes; the last two where it recurs."""
+    parts = [path.stem.split("__") for path in paths]
+    last = [part[-1] for part in parts]
+    return [
+        (" ".join(part[-2:]) if last.count(part[-1]) > 1 else part[-1], path)
+        for part, path in zip(parts, paths, strict=True)
+    ]
 
 
 def _crossed(

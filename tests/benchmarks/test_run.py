@@ -11,7 +11,7 @@ import shapely
 from benchmarks import run, scoreboard
 from benchmarks.growth import barge, fitted
 from benchmarks.measure import Options, Row
-from benchmarks.sources import MINUTE, Case, own_cases, slice_of
+from benchmarks.sources import MINUTE, Case, folder_cases, own_cases, slice_of
 from benchmarks.table import changes, line_of, medians, read_csv, write_csv
 from panelbeater.drawing import read_drawing
 
@@ -27,6 +27,15 @@ def test_own_cases_are_every_vehicle_with_every_figure() -> None:
     nightly = [case for case in slice_of("nightly") if case.source == "own"]
     assert len({case.vehicle for case in nightly}) == 10
     assert len({case.figure for case in nightly}) == 5
+
+
+def test_two_drawings_of_one_name_keep_apart(tmp_path: Path) -> None:
+    for name in ("vehicle-a__van", "figure-a__one__hand", "figure-b__two__hand"):
+        (tmp_path / f"{name}.svg").touch()
+    assert [case.name for case in folder_cases(tmp_path)] == [
+        "van x one hand",
+        "van x two hand",
+    ]
 
 
 @pytest.mark.parametrize(
