@@ -10,7 +10,7 @@ import numpy as np
 from panelbeater.fold import FoldOptions, find_folds
 from panelbeater.geometry.frames import map_shape, moved, rigid
 from panelbeater.kinematics.chain import Skeleton, skeleton_of
-from panelbeater.paths import Rides, find_rides, plan_paths
+from panelbeater.paths import Rides, find_rides, frame_width, plan_paths
 from panelbeater.rig import sample_rig
 from panelbeater.schedule import schedule_moves
 from panelbeater.terms.assignment import Assignment, Cover
@@ -92,9 +92,15 @@ def yard_shot(drawing: Drawing, assignment: Assignment, n_frames: int) -> Yard:
     figure, fold = yard_figure(), yard_fold()
     skeleton, shot = skeleton_of(figure), ShotOptions(n_frames=n_frames)
     action = unfold_body(skeleton, fold, height=figure.height, ground=GROUND, shot=shot)
-    rides = find_rides(drawing, skeleton, action, assignment)
+    width = frame_width(drawing.silhouette, figure.silhouette)
+    rides = find_rides(drawing, skeleton, action, assignment, width=width, shot=shot)
     schedule = schedule_moves(
-        drawing, assignment, action, rides.travel / figure.height, shot=shot
+        drawing,
+        assignment,
+        action,
+        rides.travel / figure.height,
+        shot=shot,
+        released=rides.risen,
     )
     tracks = plan_paths(
         drawing, skeleton, action, assignment, rides, schedule,

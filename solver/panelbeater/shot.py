@@ -24,7 +24,7 @@ from panelbeater.errors import DrawingError, NoFoldError
 from panelbeater.figure import place_figure, read_figure
 from panelbeater.fold import find_folds
 from panelbeater.kinematics.chain import skeleton_of
-from panelbeater.paths import find_rides, plan_paths
+from panelbeater.paths import find_rides, frame_width, plan_paths
 from panelbeater.rig import sample_rig
 from panelbeater.schedule import schedule_moves
 from panelbeater.scores import STANDARD, Limits
@@ -192,10 +192,13 @@ def animate(
     action = unfold_body(
         skeleton, fold, height=figure.height, ground=ground, shot=shot, poses=ready.poses
     )
-    rides = find_rides(drawing, skeleton, action, assignment)
+    width = frame_width(drawing.silhouette, figure.silhouette)
+    rides = find_rides(drawing, skeleton, action, assignment, width=width, shot=shot)
     effort.note("timing the moves")
     travel = rides.travel / figure.height
-    schedule = schedule_moves(drawing, assignment, action, travel, shot=shot, effort=effort)
+    schedule = schedule_moves(
+        drawing, assignment, action, travel, shot=shot, released=rides.risen, effort=effort
+    )
     effort.note("routing the pieces")
     tracks = plan_paths(
         drawing, skeleton, action, assignment, rides, schedule,

@@ -11,22 +11,23 @@ from hypothesis import strategies as st
 from shapely import box
 from shapely.geometry.base import BaseGeometry
 
-from panelbeater.geometry.frames import from_channels, map_shape, moved, rigid
+from panelbeater.geometry.frames import map_shape, moved, rigid
 from panelbeater.geometry.stage import (
     bone_outlines,
     piece_outlines,
     piece_scales,
     piece_transforms,
 )
-from panelbeater.kinematics.chain import place_bones, skeleton_of
+from panelbeater.kinematics.chain import Skeleton, place_bones, skeleton_of
 from panelbeater.paths import PathOptions, find_rides, plan_paths
-from panelbeater.paths.ride import Rides, blend, dip_depths
+from panelbeater.paths.ride import Rides, blend, stretches
 from panelbeater.paths.support import floating_groups
 from panelbeater.rig import sample_rig
 from panelbeater.terms.assignment import Assignment, Cover
+from panelbeater.terms.drawing import Drawing
 from panelbeater.terms.pose import Action, Pose
 from panelbeater.terms.rig import Sample
-from panelbeater.terms.timing import Move, Schedule
+from panelbeater.terms.timing import Move, Schedule, ShotOptions
 from tests.figures import capsule_figure
 from tests.vehicles import drawing, piece
 from tests.yard import GROUND, Yard, yard
@@ -124,48 +125,49 @@ def _one_ride(turn: float, scale: float = 1.0) -> tuple[Rides, Schedule]:
     action = Action(still, ())
     place = rigid(np.array([10.0, 50.0]), np.array(turn)) @ np.diag([scale, scale, 1.0])
     cover = Cover("plate", "torso", place, scale, 1.0, 0.1, "")
-    rides = find_rides(vehicle, skeleton, action, Assignment((cover,), 0, 0, "", 1))
+    rides = _rides(vehicle, skeleton, action, cover)
     return rides, Schedule((Move("plate", 10, 30),), "")
 
 
-@given(st.floats(-3.1, 3.1), st.floats(0.7, 1.4))
-def test_a_turning_piece_keeps_its_area_on_the_way(turn: float, scale: float) -> None:
-    # A straight blend of the two matrices would shrink to 1 - 2t(1-t)(1-cos turn): Alexa
-    # 2000.
-    rides, schedule = _one_ride(turn, scale)
-    values = blend(rides, schedule, 40, np.zeros(1))
-    sizes = np.sqrt(np.linalg.det(from_channels(values)[:, 0, :2, :2]))
-    assert sizes.min() >= min(1, scale) - 1e-9
-    assert sizes.max() <= max(1, scale) + 1e-9
-    assert np.all(np.diff(sizes) * np.sign(scale - 1) >= -1e-9)
-    assert sizes[[0, -1]] == pytest.approx([1, scale])
+def _rides(vehicle: Drawing, skeleton: Skeleton, action: Action, cover: Cover) -> Rides:
+    return find_rides(
+        vehicle, skeleton, action, Assignment((cover,), 0, 0, "", 1), width=200,
+        shot=ShotOptions(n_frames=40),
+    )  # fmt: skip
+
+
+@given(st.floats(0.7, 1.4), st.floats(0.7, 1.4), st.floats(-3.1, 3.1))
+def test_sizes_change_by_equal_ratios_and_reach_their_end(
+    along: float, across: float, turn: float
+) -> None:
+    axes = rigid(np.zeros(2), np.array(turn))[:2, :2]
+    end = axes @ np.diag([along, across]) @ axes.T
+    last = np.array([[0, 0, 0, end[0, 0], end[0, 1], end[1, 1]]])
+    values = stretches(last, np.linspace(0, 1, 5)[:, None])[:, 0]
+    areas = values[:, 0] * values[:, 2] - values[:, 1] ** 2
+    assert np.diff(np.log(areas)) == pytest.approx(np.full(4, np.log(along * across) / 4))
+    assert values[0] == pytest.approx([1, 0, 1])
+    assert np.array_equal(values[-1], last[0, 3:])
 
 
 def test_a_piece_rests_before_its_move_and_after_it() -> None:
     rides, schedule = _one_ride(1.0)
-    values = blend(rides, schedule, 40, np.zeros(1))[:, 0]
+    values = blend(rides, schedule, 40)[:, 0]
     assert values[:11] == pytest.approx(np.tile(values[0], (11, 1)), abs=1e-9)
-    assert np.array_equal(values[30:], np.tile(rides.last[0], (10, 1)))
+    assert np.array_equal(values[30:], np.tile(rides.last[0, :3], (10, 1)))
     assert np.abs(values[20] - values[[0, -1]]).max() > 0.1
 
 
-def test_a_dip_is_deepest_half_way_and_gone_at_both_ends() -> None:
-    rides, schedule = _one_ride(0.0)
-    sizes = blend(rides, schedule, 40, np.array([0.12]))[:, 0, 3]
-    assert sizes[20] == pytest.approx(0.88)
-    assert sizes.argmin() == 20
-    assert sizes[[10, 30]] == pytest.approx([1, 1])
-
-
-def test_only_far_travellers_dip_and_never_below_their_allowance() -> None:
+def test_the_closed_vehicle_rises_as_one_before_anything_leaves_it() -> None:
     shot = yard(48)
-    dips = dip_depths(
-        shot.drawing, shot.rides, shot.assignment, shot.figure.height, OPTIONS
-    )
-    near = shot.rides.travel <= OPTIONS.dip_travel * shot.figure.height
-    assert np.all(dips[near] == 0)
-    assert dips.max() <= OPTIONS.dip_depth
-    assert (dips > 0).any()
+    at = shot.sample.stage_from_piece[:, :, :2, 2]
+    risen = shot.rides.risen
+    assert min(move.start for move in shot.schedule.moves) >= risen
+    assert shot.rides.lift[-1, 1] < -0.1 * shot.figure.height
+    carried = shot.rides.drawn + shot.rides.lift[:, None]
+    drift = np.abs(at - carried)[: risen + 1].max(axis=(0, 2))
+    # Few have to be drawn nearer to the body on the way.
+    assert np.mean(drift < 1e-9 * shot.figure.height) > 1 / 3
 
 
 def test_a_straight_ride_on_a_turning_bone_is_an_arc_on_the_stage() -> None:
@@ -213,8 +215,8 @@ def test_a_piece_takes_the_short_way_round_however_its_bone_winds(wound: float) 
     action = Action(Pose(np.stack([rest.root] * 2), turns, np.ones((2, 15, 2))), ())
     place = rigid(np.array([10.0, 50.0]), np.array(1.0))
     cover = Cover("plate", "torso", place, 1.0, 1.0, 0.1, "")
-    rides = find_rides(vehicle, skeleton, action, Assignment((cover,), 0, 0, "", 1))
-    values = blend(rides, Schedule((Move("plate", 0, 1),), ""), 2, np.zeros(1))
+    rides = _rides(vehicle, skeleton, action, cover)
+    values = blend(rides, Schedule((Move("plate", 0, 1),), ""), 2)
     _, angles = place_bones(skeleton, action.pose)
     on_stage = values[:, 0, 2] + angles[:, rides.bones[0]]
     assert on_stage[1] - on_stage[0] == pytest.approx(1.0)

@@ -5,10 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from panelbeater.geometry.frames import from_channels, rigid
+from panelbeater.geometry.frames import channels, from_channels, rigid
 from panelbeater.kinematics.chain import stage_from_bones
-from panelbeater.paths import PathOptions
-from panelbeater.paths.ride import blend, dip_depths
+from panelbeater.paths.ride import blend
 from panelbeater.rig import blend_at, pose_at, sample_rig
 from panelbeater.terms.figure import BONE_IDS
 from panelbeater.terms.pose import Pose
@@ -21,13 +20,10 @@ FRAMES = np.arange(48, dtype=np.float64)
 
 def test_a_track_without_corrections_passes_through_its_planned_placements() -> None:
     # Where no support was needed the planned ride is the plain blend.
-    dips = dip_depths(
-        SHOT.drawing, SHOT.rides, SHOT.assignment, SHOT.figure.height, PathOptions()
-    )
-    planned = from_channels(blend(SHOT.rides, SHOT.schedule, 48, dips))
+    planned = blend(SHOT.rides, SHOT.schedule, 48)
     found = np.stack([blend_at(track, FRAMES) for track in SHOT.rig.tracks], axis=1)
-    assert found[..., :2, :2] == pytest.approx(planned[..., :2, :2], abs=1e-9)
-    same = np.abs(found - planned).max(axis=(0, 2, 3)) < 1e-9
+    places = channels(found)[..., :2]
+    same = np.abs(places - planned[..., :2]).max(axis=(0, 2)) < 1e-9
     assert same.any()
 
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
 from shapely import box
 
 from panelbeater.kinematics.chain import skeleton_of
 from panelbeater.schedule import ScheduleOptions, schedule_moves
+from panelbeater.schedule.groups import find_groups
+from panelbeater.terms.arrays import Points
 from panelbeater.terms.assignment import Assignment, Cover
 from panelbeater.terms.figure import BONE_IDS
 from panelbeater.terms.pose import Action
@@ -45,21 +45,61 @@ def _moves(schedule: Schedule) -> dict[str, Move]:
     return {move.piece: move for move in schedule.moves}
 
 
-def test_a_toy_schedule_is_proven_optimal_and_leaves_with_its_bones() -> None:
+def _across(*distances: float) -> Points:
+    """Travels to the right, in figure heights."""
+    return np.array([[far, 0.0] for far in distances])
+
+
+def test_a_toy_schedule_is_proven_optimal_and_lands_with_its_bones() -> None:
     spans = {"torso": FrameSpan(20, 40), "head": FrameSpan(35, 55)}
+    action = _still_action({**dict.fromkeys(BONE_IDS, FrameSpan(6, 20)), **spans})
     schedule = schedule_moves(
-        STACK,
-        _laid("torso", "torso", "head"),
-        _still_action(spans),
-        [0.1, 0.1, 0.1],
-        shot=SHOT,
+        STACK, _laid("torso", "torso", "head"), action, _across(0.1, 0.1, 0.1), shot=SHOT
     )
     assert schedule.proof == "optimal"
-    moves, lead = _moves(schedule), ScheduleOptions().lead_frames
-    assert moves["door"].start == 20 - lead
-    assert moves["mast"].start == 35 - lead
+    moves = _moves(schedule)
     # With room on all sides each lands on the very frame its bone comes to rest.
     assert [moves[name].end for name in ("floor", "door", "mast")] == [40, 40, 55]
+
+
+def test_nothing_leaves_before_the_vehicle_has_risen() -> None:
+    early = _still_action(dict.fromkeys(BONE_IDS, FrameSpan(6, 10)))
+    schedule = schedule_moves(
+        STACK, _laid("torso", "torso", "head"), early, _across(0.1, 0.1, 0.1), shot=SHOT,
+        released=25,
+    )  # fmt: skip
+    assert min(move.start for move in schedule.moves) == 25
+
+
+def test_pieces_of_a_limb_that_go_the_same_way_leave_and_land_together() -> None:
+    options = ScheduleOptions()
+    same = find_groups([1, 1, 1], _across(0.3, 0.3, -0.3), SHOT, options)
+    assert [group.pieces for group in same] == [(0, 1), (2,)]
+    limbs = find_groups([1, 2, 1], _across(0.3, 0.3, 0.3), SHOT, options)
+    assert sorted(group.pieces for group in limbs) == [(0, 2), (1,)]
+
+
+def test_no_more_groups_set_out_at_once_than_an_eye_can_follow() -> None:
+    n = 12
+    crowd = drawing(*(piece(f"p{i:02d}", box(9 * i, 0, 9 * i + 8, 8), i) for i in range(n)))
+    limbs = ("head", "foot_l", "foot_r", "hand_l", "hand_r", "torso")
+    covers = tuple(
+        Cover(p.id, limbs[i % 6], np.eye(3), 1.0, 1.0, 0.0, "")
+        for i, p in enumerate(crowd.pieces)
+    )
+    angles = 2 * np.pi * np.arange(n) / n
+    schedule = schedule_moves(
+        crowd, Assignment(covers, 0.0, 0.0, "by hand", n),
+        _still_action(dict.fromkeys(BONE_IDS, FrameSpan(6, 20))),
+        0.2 * np.stack([np.cos(angles), np.sin(angles)], axis=-1), shot=SHOT,
+    )  # fmt: skip
+    options = ScheduleOptions()
+    for frame in range(SHOT.n_frames):
+        busy = sum(
+            move.start <= frame < move.end - options.overlap_frames
+            for move in schedule.moves
+        )
+        assert busy <= options.n_groups
 
 
 def test_a_piece_lands_after_its_bone_when_there_is_room() -> None:
@@ -71,43 +111,31 @@ def test_a_piece_lands_after_its_bone_when_there_is_room() -> None:
 
 
 def test_of_two_pieces_on_one_limb_the_outer_leaves_first() -> None:
-    spans = {"forearm_l": FrameSpan(20, 40), "upper_arm_l": FrameSpan(21, 40)}
-    layout = _laid("forearm_l", "upper_arm_l", "head")
-    schedule = schedule_moves(
-        STACK, layout, _still_action(spans), [0.1, 0.1, 0.1], shot=SHOT
+    # Their bones are out together; they go different ways, so they are two groups.
+    action = _still_action(dict.fromkeys(BONE_IDS, FrameSpan(6, 30)))
+    ways = np.array([[0.3, 0.0], [-0.1, 0.0], [0.0, 0.3]])
+    moves = _moves(
+        schedule_moves(STACK, _laid("torso", "torso", "head"), action, ways, shot=SHOT)
     )
-    moves = _moves(schedule)
     assert moves["door"].start <= moves["floor"].start
-    # Side by side they would leave in the order of their bones.
-    apart = replace(
-        STACK,
-        pieces=(STACK.pieces[0], piece("door", box(200, 0, 238, 18), 1), STACK.pieces[2]),
-    )
-    free = _moves(schedule_moves(apart, layout, _still_action(spans), [0.1] * 3, shot=SHOT))
-    assert free["floor"].start < free["door"].start
 
 
 def test_pieces_of_one_limb_leave_together() -> None:
-    spans = {"thigh_l": FrameSpan(10, 30), "foot_l": FrameSpan(30, 50)}
-    together = _moves(
-        schedule_moves(
-            STACK,
-            _laid("thigh_l", "head", "foot_l"),
-            _still_action(spans),
-            [0.1] * 3,
-            shot=SHOT,
-        )
-    )
-    apart = _moves(schedule_moves(
-        STACK, _laid("thigh_l", "head", "foot_r"),
-        _still_action({**spans, "foot_r": FrameSpan(30, 50)}), [0.1] * 3, shot=SHOT
-    ))  # fmt: skip
-    gap = abs(together["mast"].start - together["floor"].start)
-    assert gap < abs(apart["mast"].start - apart["floor"].start)
-    assert gap <= ScheduleOptions().within_limb_frames
+    still = dict.fromkeys(BONE_IDS, FrameSpan(6, 20))
+    spans = {**still, "thigh_l": FrameSpan(10, 30), "foot_l": FrameSpan(30, 50)}
+    ways = _across(0.1, -0.1, -0.1)  # apart, so that they are two groups
+
+    def gap(last: str) -> int:
+        action = _still_action({**spans, last: FrameSpan(30, 50)})
+        layout = _laid("thigh_l", "head", last)
+        moves = _moves(schedule_moves(STACK, layout, action, ways, shot=SHOT))
+        return abs(moves["mast"].start - moves["floor"].start)
+
+    assert gap("foot_l") < gap("foot_r")
+    assert gap("foot_l") <= ScheduleOptions().within_limb_frames
 
 
-@pytest.mark.parametrize("n_frames", [24, 25, 48, 72, 144])
+@pytest.mark.parametrize("n_frames", [24, 25, 48, 144])
 def test_every_piece_moves_once_inside_the_window(n_frames: int) -> None:
     shot = yard(n_frames)
     window = shot.rig.shot.moving
@@ -124,17 +152,17 @@ def test_a_longer_way_takes_more_frames() -> None:
         STACK,
         _laid("torso", "torso", "torso"),
         _still_action(spans),
-        [0.0, 0.2, 0.8],
+        _across(0.0, -0.25, 0.8),
         shot=SHOT,
     )
     lengths = [move.end - move.start for move in schedule.moves]
     shortest = ScheduleOptions().shortest_frames
-    assert shortest <= lengths[0] < lengths[1] < lengths[2]
+    assert shortest == lengths[0] < lengths[1] < lengths[2]
 
 
 def test_a_travel_too_long_for_the_shot_still_gets_a_schedule() -> None:
     schedule = schedule_moves(
-        STACK, _laid("torso", "head", "foot_l"), _still_action({}), [9.0, 9.0, 9.0],
+        STACK, _laid("torso", "head", "foot_l"), _still_action({}), _across(9.0, 9.0, 9.0),
         shot=ShotOptions(n_frames=24),
     )  # fmt: skip
     window = ShotOptions(n_frames=24).moving
@@ -143,7 +171,7 @@ def test_a_travel_too_long_for_the_shot_still_gets_a_schedule() -> None:
 
 def test_without_any_effort_the_pieces_move_all_at_once_and_it_says_so() -> None:
     schedule = schedule_moves(
-        yard(48).drawing, yard(48).assignment, yard(48).action, [0.3] * 19,
+        yard(48).drawing, yard(48).assignment, yard(48).action, _across(*[0.3] * 19),
         shot=ShotOptions(n_frames=48), options=ScheduleOptions(deterministic_time=0.0),
     )  # fmt: skip
     assert len(schedule.moves) == 19
@@ -154,6 +182,7 @@ def test_the_same_shot_gets_the_same_schedule() -> None:
     shot = yard(48)
     again = schedule_moves(
         shot.drawing, shot.assignment, shot.action,
-        (shot.rides.travel / shot.figure.height).tolist(), shot=shot.rig.shot,
+        shot.rides.travel / shot.figure.height, shot=shot.rig.shot,
+        released=shot.rides.risen,
     )  # fmt: skip
     assert again == shot.schedule

@@ -10,11 +10,15 @@ from shapely.geometry.base import BaseGeometry
 from panelbeater.geometry.bending import bend_shape
 from panelbeater.geometry.frames import map_shape, moved
 from panelbeater.kinematics.ease import minimum_jerk
-from panelbeater.paths.ride import HIDDEN_FROM
 from panelbeater.terms.arrays import Floats, Points
 from panelbeater.terms.assignment import Cover
 from panelbeater.terms.drawing import Drawing, Piece
 from panelbeater.terms.timing import FrameSpan, Move
+
+HIDDEN_FROM = 0.22
+"""Share of a move before and after which its shape stands still: speed is under half its
+peak.
+"""
 
 
 def bending_span(move: Move) -> FrameSpan:

@@ -15,14 +15,10 @@ class PathOptions:
     """A piece nearer than this to a bare bone is carried by it."""
     overlap: float = 0.02
     """A piece drawn back to the body goes this much further than it must."""
-    spread_frames: int = 6
-    """A correction fades in and out over this many frames."""
+    detour_frames: float = 5.0
+    """A detour swells and ebbs within about this many frames either side."""
     n_rounds: int = 24
-    n_smooth: int = 10
-    """Rounds after which corrections are no longer smoothed."""
-    smooth_frames: int = 2
-    """Corrections are averaged over this many frames either side."""
-    dip_travel: float = 0.2
-    """Travels longer than this are hidden by a shrink in mid-motion."""
-    dip_depth: float = 0.12
-    """Deepest such shrink, share of the size; never below the piece's own allowance."""
+    n_smooth: int = 18
+    """Rounds after which a float is mended where it is, kink or not."""
+    n_turns: int = 3
+    """Times that paths and changes of size are fitted to each other."""

@@ -8,7 +8,6 @@ from functools import partial
 
 import numpy as np
 import shapely
-from scipy.ndimage import convolve1d
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 from shapely.geometry.base import BaseGeometry
@@ -16,8 +15,9 @@ from shapely.geometry.base import BaseGeometry
 from panelbeater.effort import QUIET, Effort
 from panelbeater.geometry.frames import apply
 from panelbeater.geometry.overlay import joined
+from panelbeater.paths.detours import Detours
 from panelbeater.paths.options import PathOptions
-from panelbeater.terms.arrays import Affines, Floats, Points
+from panelbeater.terms.arrays import Affines, Points
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -44,42 +44,32 @@ def hold_together(
     """Stage moves (n_frames, n_pieces, 2) that keep every piece carried and above ground.
 
     Frames before `first` and from `last` on are left alone. A floating group is moved
-    towards what it is nearest to, by as much as it is off; the move fades in and out over
-    neighbouring frames so that no path gets a kink. Rounds repeat on the frames that
-    changed, because a piece that moves may leave another behind.
+    towards what it is nearest to, by as much as it is off, on the smoothest detour that
+    does it. Rounds repeat on the frames that changed, because a piece that moves may leave
+    another behind.
     """
     n_frames, n_pieces = crowd.placed.shape[:2]
     moves = np.zeros((n_frames, n_pieces, 2))
-    reach = options.spread_frames
+    detours = Detours(n_frames, n_pieces, first, last, options.detour_frames)
     stale = np.zeros(n_frames, dtype=bool)
     stale[first:last] = True
     needs = np.zeros_like(moves)
     for turn in range(options.n_rounds):
         for frame in np.flatnonzero(stale).tolist():
             needs[frame] = _needs(crowd, frame, moves[frame], options)
-        wanted = np.abs(needs).max(axis=(1, 2)) > 0
+        wanted = np.abs(needs).max(axis=2) > 0  # (f, p)
         if not wanted.any():
             break
-        effort.note(f"frames with something loose: {int(wanted.sum())}")
+        effort.note(f"frames with something loose: {int(wanted.any(axis=1).sum())}")
         before = moves.copy()
-        if turn < options.n_smooth:
-            moves = _smoothed(moves + _faded(needs, reach), options.smooth_frames)
-        else:
-            # Smoothing takes back a little of every correction; now corrections stay.
-            late = turn >= options.n_rounds - 4  # settle for a kink rather than a float
-            moves = moves + _faded(needs, 0 if late else reach)
+        # In the end it settles for a kink rather than a float.
+        smooth = turn < options.n_smooth
+        moves = detours.through(moves, needs) if smooth else moves + needs
         moves[:first], moves[last:] = 0.0, 0.0
         stale = np.abs(moves - before).max(axis=(1, 2)) > 1e-12 * crowd.height
-        stale |= wanted
+        stale |= wanted.any(axis=1)
         needs[stale] = 0.0
     return moves
-
-
-def _smoothed(moves: Points, reach: int) -> Points:
-    """Each path of corrections averaged over `reach` frames either side, ends held."""
-    kernel = np.hanning(2 * reach + 3)[1:-1]
-    out: Floats = convolve1d(moves, kernel / kernel.sum(), axis=0, mode="nearest")
-    return out
 
 
 def _needs(crowd: Crowd, frame: int, move: Points, options: PathOptions) -> Points:
@@ -123,20 +113,3 @@ def floating_groups(
     _, held = tree.query(bodies, predicate="dwithin", distance=options.touch_body * height)
     carried = set(label[held].tolist())
     return [np.flatnonzero(label == k).tolist() for k in range(count) if k not in carried]
-
-
-def _faded(needs: Points, reach: int) -> Points:
-    """Spread each need over `reach` frames either side, full at the frame itself."""
-    if reach == 0:
-        return needs.copy()
-    n_frames = len(needs)
-    apart = np.abs(np.arange(n_frames)[:, None] - np.arange(n_frames))  # (f, f)
-    weight = np.clip(1 - apart / (reach + 1), 0, None)
-    weight = weight * weight * (3 - 2 * weight)
-    active = (np.abs(needs).max(axis=2) > 0).astype(np.float64)  # (f, p)
-    total = np.einsum("jk,kp->jp", weight, active)
-    mean = np.einsum("jk,kpx->jpx", weight, needs) / np.maximum(total, 1e-12)[..., None]
-    # The mean of neighbouring needs, as strong as the nearest needy frame is close.
-    strength = (weight[:, :, None] * active[None]).max(axis=1)  # (f, p)
-    faded: Floats = mean * strength[..., None]
-    return np.where(active[..., None] > 0, needs, faded)

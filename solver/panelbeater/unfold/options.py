@@ -6,15 +6,15 @@ from dataclasses import dataclass, field
 
 # Legs first, so that there is something to stand on; then the trunk, arms, head last.
 WINDOWS: dict[str, tuple[float, float]] = {
-    "step_r": (0.06, 0.36),
-    "step_l": (0.13, 0.43),
-    "root": (0.14, 0.66),
-    "knee": (0.10, 0.66),
-    "waist": (0.14, 0.60),
-    "torso": (0.22, 0.70),
-    "arm_r": (0.34, 0.88),
-    "arm_l": (0.40, 0.94),
-    "head": (0.50, 0.97),
+    "step_r": (0.00, 0.24),
+    "step_l": (0.06, 0.30),
+    "root": (0.06, 0.42),
+    "knee": (0.04, 0.42),
+    "waist": (0.06, 0.40),
+    "torso": (0.10, 0.46),
+    "arm_r": (0.30, 0.66),
+    "arm_l": (0.38, 0.74),
+    "head": (0.36, 0.70),
 }
 
 

@@ -1,0 +1,31 @@
+"""How long moves take and how many may happen at once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class ScheduleOptions:
+    """Frames as they are, at any length of shot: a move that is slower is not hidden."""
+
+    shortest_frames: float = 7.0
+    """A move shorter than this pops: peak speed is 1.875 times the mean."""
+    longest_frames: float = 14.0
+    frames_per_height: float = 40.0
+    """Frames for a travel of one figure height: fast enough to hide a change of size."""
+    spread: float = 0.25
+    """Pieces of a limb whose velocities differ by less of the largest go as one
+    (Franconeri et al. 2004; the share is the project's)."""
+    n_groups: int = 3
+    """Groups that set out at once; with what rides the body that makes about four, which
+    an eye can follow (Pylyshyn & Storm 1988)."""
+    overlap_frames: int = 2
+    """Slow frames at the end of a move in which the next may begin."""
+    within_limb_frames: int = 2
+    """Groups of one limb leave within this of each other."""
+    early_cost: int = 3
+    """For each frame that a piece lands before its bone is out."""
+    crowd_cost: int = 60
+    """For each group too many."""
+    deterministic_time: float = 0.4
