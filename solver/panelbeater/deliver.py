@@ -151,6 +151,7 @@ def scores_json(
             "thinnest_width": round(fold.thinnest, 4),
         },
         "schedule": {"proof": plan.schedule.proof},
+        "draw_order": _draw_order(plan),
         "rules": [
             {"rule": b.rule, "must": b.must, "pieces": list(b.pieces), "detail": b.detail}
             for b in rules_broken(plan)
@@ -162,6 +163,17 @@ def scores_json(
             *plan.rig.figure.warnings,
             *flash_warning(flash),
         ],
+    }
+
+
+def _draw_order(plan: ShotPlan) -> dict[str, Any]:
+    """What became of the wished stack; pairs are (nearer, farther) as wished."""
+    stacking, ids = plan.stacking, [piece.id for piece in plan.rig.drawing.pieces]
+    if stacking is None:
+        return {"proof": "read from plan.json"}
+    return {
+        "proof": stacking.proof,
+        "stay_as_drawn": [[ids[near], ids[far]] for near, far in stacking.left],
     }
 
 

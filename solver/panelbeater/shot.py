@@ -23,8 +23,9 @@ from panelbeater.effort import QUIET, Effort
 from panelbeater.errors import DrawingError, NoFoldError
 from panelbeater.figure import place_figure, read_figure
 from panelbeater.fold import find_folds
+from panelbeater.geometry.stage import piece_outlines
 from panelbeater.kinematics.chain import skeleton_of
-from panelbeater.paths import find_rides, frame_width, plan_paths
+from panelbeater.paths import Stacking, find_rides, frame_width, plan_paths, stack_depths
 from panelbeater.rig import sample_rig
 from panelbeater.schedule import schedule_moves
 from panelbeater.scores import STANDARD, Limits
@@ -73,6 +74,8 @@ class ShotPlan:
     """The rig at every whole frame."""
     assignment: Assignment
     schedule: Schedule
+    stacking: Stacking | None = None
+    """How the draw order was found; None for a plan read back from its file."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -204,15 +207,16 @@ def animate(
         drawing, skeleton, action, assignment, rides, schedule,
         ground=ground, height=figure.height, shot=shot, effort=effort,
     )  # fmt: skip
-    # One place in the stack for the whole shot: no pair ever flips, so nothing pops.
-    depth = np.tile([piece.depth for piece in drawing.pieces], (shot.n_frames, 1))
-    rig = Rig(drawing, figure, fold, action.pose, tracks, depth, ground, shot)
-    return ShotPlan(
-        rig,
-        sample_rig(rig, np.arange(shot.n_frames, dtype=np.float64)),
-        assignment,
-        schedule,
-    )
+    drawn = np.tile([piece.depth for piece in drawing.pieces], (shot.n_frames, 1))
+    rig = Rig(drawing, figure, fold, action.pose, tracks, drawn, ground, shot)
+    sample = sample_rig(rig, np.arange(shot.n_frames, dtype=np.float64))
+    effort.note("stacking the pieces")
+    stacking = stack_depths(
+        [piece_outlines(rig, sample, frame) for frame in range(shot.n_frames)],
+        sample.visible, assignment.depths, shot=shot, effort=effort,
+    )  # fmt: skip
+    rig = replace(rig, depth=stacking.depth)
+    return ShotPlan(rig, sample, assignment, schedule, stacking)
 
 
 def _fold_to_fit(
