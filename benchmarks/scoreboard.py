@@ -15,8 +15,13 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+import numpy as np
+
 Line = dict[str, str]
 MADE = ("date", "commit", "options", "machine")
+FEW, WORTH_TELLING_S = 5, 0.3
+"""Fewest different numbers of pieces to fit a line through, and seconds of a small stage.
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +85,8 @@ def main(arguments: list[str] | None = None) -> int:
     print("Printed by `python -m benchmarks.scoreboard`. Seconds are processor time.\n")
     for run in made:
         print(f"- {run}")
-    print(*_promises(ours), *_targets(ours), *_rivals(lines), *_cases(ours), sep="\n")
+    parts = (_promises(ours), _targets(ours), _rivals(lines), _growth(ours), _cases(ours))
+    print(*(line for part in parts for line in part), sep="\n")
     if asked.growth:
         print(
             "\n## Growth\n\n![Seconds by pieces, frames and corners](growth.svg)\n\n```text"
@@ -88,6 +94,12 @@ def main(arguments: list[str] | None = None) -> int:
         print(asked.growth.read_text(encoding="utf-8").rstrip())
         print("```")
     return 0
+
+
+def fitted(pieces: Sequence[float], seconds: Sequence[float]) -> float:
+    """Exponent of a power law through all points."""
+    logs = np.log(pieces), np.log(np.maximum(seconds, 1e-3))
+    return float(np.polyfit(*logs, 1)[0])
 
 
 def _read(path: Path) -> list[Line]:
@@ -164,6 +176,30 @@ def _rivals(lines: Sequence[Line]) -> list[str]:
         broken = sum(bool(x["broken"]) for x in mine)
         out.append(f"| {way} | {broken} of {len(mine)} | {' | '.join(cells)} |")
     return out
+
+
+def _growth(ours: Sequence[Line]) -> list[str]:
+    """How the seconds of each stage go with the number of pieces, over unlike drawings."""
+    planned = [line for line in ours if not line["said"]]
+    pieces = _values(planned, "pieces")
+    if len(set(pieces)) < FEW:
+        return []
+    stages = {"all stages": "s"} | {
+        name[2:]: name for name in planned[0] if name.startswith("s ")
+    }
+    spent = {words: _values(planned, stage) for words, stage in stages.items()}
+    told = [
+        f"- {words}: median {statistics.median(seconds):.3g} s, exponent "
+        f"{fitted(pieces, seconds):.2f}"
+        for words, seconds in spent.items()
+        if len(seconds) == len(pieces) and statistics.median(seconds) >= WORTH_TELLING_S
+    ]
+    return [
+        "\n## Time over pieces\n",
+        f"{min(pieces):.0f} to {max(pieces):.0f} pieces; a power law through all cases, "
+        "whose drawings differ in more than their number.\n",
+        *told,
+    ]
 
 
 def _cases(ours: Sequence[Line]) -> list[str]:
