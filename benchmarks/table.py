@@ -65,11 +65,21 @@ def medians(rows: Sequence[Row]) -> list[str]:
                 f"{fact}: median {statistics.median(values):.3g}, worst {worst:.3g}, "
                 f"best {best:.3g}"
             )
+    out.append(f"processor seconds by stage, medians: {_stages(planned)}")
     whole = sum(not row.broken for row in planned)
     out.append(f"every promise kept: {whole} of {len(planned)} plans")
     out += [f"{row.case}: {promise}" for row in planned for promise in row.broken]
     out += [f"{row.case}: no plan: {row.said}" for row in rows if row.said]
     return out
+
+
+def _stages(planned: Sequence[Row]) -> str:
+    names = dict.fromkeys(f for row in planned for f in row.facts if f.startswith("s "))
+    spent = {
+        name[2:]: statistics.median(row.facts.get(name, 0.0) for row in planned)
+        for name in names
+    }
+    return ", ".join(f"{stage} {seconds:.1f}" for stage, seconds in spent.items())
 
 
 def write_csv(path: Path, rows: Sequence[Row], options: Options) -> None:

@@ -96,7 +96,10 @@ def test_the_scoreboard_says_which_targets_were_missed(
 def test_a_rival_is_told_below_ours_and_left_out_of_the_medians() -> None:
     rival = replace(GOOD, way="linear sum", facts={**GOOD.facts, "coverage": 0.1})
     assert line_of(rival).startswith("    linear sum")
-    assert "coverage: median 0.9, worst 0.9, best 0.9" in medians([GOOD, rival])
+    timed = replace(GOOD, facts={**GOOD.facts, "s fold": 3.21})
+    told = medians([timed, rival])
+    assert "coverage: median 0.9, worst 0.9, best 0.9" in told
+    assert "processor seconds by stage, medians: fold 3.2" in told
 
 
 def test_a_power_law_gives_back_its_exponent() -> None:
