@@ -16,5 +16,5 @@ for pins in ({}, WHEELS):
     lit = [names.index(wheel) for wheel in WHEELS]
     camera = camera_on(shot)
     robot = camera.picture(shot.rig.shot.n_frames - 1, 440)
-    shining = camera.picture(shot.rig.shot.n_frames - 1, 440, lit)
+    shining = camera.lit_picture(shot.rig.shot.n_frames - 1, 440, lit)
     keep(side_by_side(robot, shining), folder / f"{'pinned' if pins else 'free'}.png")

@@ -20,7 +20,7 @@ camera = StillCamera(rig, sample)
 pictures = []
 for frame in (0, rig.shot.n_frames - 1):
     # With nothing lit, the pieces lie behind a veil; the body goes on top, limb by limb.
-    still = camera.picture(frame, 440 * SHARP, [])
+    still = camera.lit_picture(frame, 440 * SHARP, [])
     pen, window = ImageDraw.Draw(still), camera.window
     scale = still.width / window.width
     for bone, shape in zip(
