@@ -3,27 +3,23 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import combinations
 
-_ANSWERS = {"l": "r", "r": "l"}
+import shapely
+
+from panelbeater.scores.placed import Placed, Shape, mirror_region, mismatch, stem
+
 _MUST = ("each piece once", "pins", "bans")
-_WHEEL_REGIONS = ("foot", "shank")
-
-
-@dataclass(frozen=True, slots=True)
-class Placed:
-    """One piece of the finished plan and what was asked of it."""
-
-    piece: str
-    region: str
-    kind: str = "other"
-    mirror: str | None = None
-    """Id of the piece that answers this one."""
-    pin: str | None = None
-    """Region the animator insists on."""
-    bans: tuple[str, ...] = ()
-    """Regions the animator rules out."""
+ONE_SIZE = 0.1
+"""Largest difference of two scales that still reads as one size."""
+UNLIKE = 0.5
+"""Twin limbs that differ in more than this share of what they wear look unlike."""
+SITS = 0.6
+"""Share of a piece's drawn area over another from which it sits on it."""
+SHARED = 0.02
+"""Least share of the upper piece's area over the lower for their order to show."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,18 +36,32 @@ class RuleBreak:
         return self.rule in _MUST
 
 
-def judge_rules(placed: Sequence[Placed], pieces: Iterable[str]) -> tuple[RuleBreak, ...]:
+def judge_rules(
+    placed: Sequence[Placed],
+    pieces: Iterable[str],
+    *,
+    habits: Mapping[str, Iterable[str]] | None = None,
+    regions: Mapping[str, Shape] | None = None,
+    wanted: Mapping[str, float] | None = None,
+) -> tuple[RuleBreak, ...]:
     """All rules on one plan; `pieces` are the ids of the drawing. Empty when all are kept.
 
-    Must be kept: each piece once, pins, bans. Reported: mirror pairs on mirror regions,
-    wheels on ankle or heel (foot or shank; common practice with no source).
+    Must be kept: each piece once, pins, bans. The others are wishes, each reported once.
+
+    habits : kind to the regions it belongs on (without side), common practice with no
+    source. regions, wanted : outlines of regions, and the least cover asked for.
     """
     return (
         *each_piece_once(placed, pieces),
         *pins_kept(placed),
         *bans_kept(placed),
         *mirror_pairs_answer(placed),
-        *wheels_at_the_ankle(placed),
+        *mirror_pairs_of_one_size(placed),
+        *habits_kept(placed, habits or {}),
+        *twins_alike(placed),
+        *order_kept(placed),
+        *wanted_cover(placed, regions or {}, wanted or {}),
+        *stowed_as_allowed(placed),
     )
 
 
@@ -102,16 +112,99 @@ def mirror_pairs_answer(placed: Sequence[Placed]) -> list[RuleBreak]:
     ]  # fmt: skip
 
 
-def wheels_at_the_ankle(placed: Sequence[Placed]) -> list[RuleBreak]:
-    """Wheels cover a foot or a shank."""
+def mirror_pairs_of_one_size(placed: Sequence[Placed]) -> list[RuleBreak]:
+    """Two pieces of a mirror pair that answer each other are drawn at one scale."""
+    by_id = {cover.piece: cover for cover in placed}
+    out = []
+    for cover in placed:
+        other = by_id.get(cover.mirror or "")
+        if other is None or cover.piece >= other.piece:
+            continue
+        answered = mirror_region(cover.region) == other.region
+        if answered and abs(cover.scale - other.scale) > ONE_SIZE:
+            detail = f"are {cover.scale:.2f} and {other.scale:.2f} of their drawn size"
+            out.append(RuleBreak("mirror sizes", (cover.piece, other.piece), detail))
+    return out
+
+
+def habits_kept(
+    placed: Sequence[Placed], habits: Mapping[str, Iterable[str]]
+) -> list[RuleBreak]:
+    """At least half of each kind lies where the trade would look for it."""
+    out = []
+    for kind, regions in sorted(habits.items()):
+        wanted = sorted(regions)
+        mine = [cover for cover in placed if cover.kind == kind and not cover.pin]
+        astray = [cover for cover in mine if stem(cover.region) not in wanted]
+        if wanted and 2 * len(astray) > len(mine):
+            where = ", ".join(f"{cover.piece} on {cover.region}" for cover in astray)
+            detail = f"a {kind} belongs on {' or '.join(wanted)}; {where}"
+            out.append(RuleBreak("habits", tuple(c.piece for c in astray), detail))
+    return out
+
+
+def twins_alike(placed: Sequence[Placed]) -> list[RuleBreak]:
+    """Left and right of a limb wear like pieces: the same kinds in the same paints."""
+    unlike = {}
+    for left in sorted({c.region for c in placed if c.region.endswith("_l")}):
+        both = [
+            c for c in placed if c.region in (left, mirror_region(left)) and not c.stowed
+        ]
+        total = sum(cover.area for cover in both)
+        if total and mismatch(both) > UNLIKE * total:
+            unlike[stem(left)] = [cover.piece for cover in both]
+    if not unlike:
+        return []
+    pieces = tuple(piece for both in unlike.values() for piece in both)
     return [
-        RuleBreak("wheels", (cover.piece,), f"covers {cover.region}, not foot or shank")
-        for cover in placed
-        if cover.kind == "wheel" and cover.region.rsplit("_", 1)[0] not in _WHEEL_REGIONS
+        RuleBreak("twin limbs", pieces, f"left and right of {', '.join(unlike)} differ")
     ]
 
 
-def mirror_region(region: str) -> str:
-    """The region on the other side: `foot_r` for `foot_l`; a middle one answers itself."""
-    stem, _, side = region.rpartition("_")
-    return f"{stem}_{_ANSWERS[side]}" if stem and side in _ANSWERS else region
+def order_kept(placed: Sequence[Placed]) -> list[RuleBreak]:
+    """What sat on a panel does not end under it: a lamp, a window, a handle."""
+    seen = [c for c in placed if c.drawn and c.laid and not c.stowed]
+    out = []
+    for one, other in combinations(seen, 2):
+        under, over = sorted((one, other), key=lambda cover: cover.drawn_depth)
+        if one.region != other.region or over.depth > under.depth:
+            continue
+        sat = _common(over.drawn, under.drawn) >= SITS * _area(over.drawn)
+        if sat and _common(over.laid, under.laid) > SHARED * _area(over.laid):
+            detail = f"sat on {under.piece} and ends under it on {under.region}"
+            out.append(RuleBreak("what lies over what", (over.piece, under.piece), detail))
+    return out
+
+
+def wanted_cover(
+    placed: Sequence[Placed], regions: Mapping[str, Shape], wanted: Mapping[str, float]
+) -> list[RuleBreak]:
+    """Every region the animator gave a least cover has it."""
+    out = []
+    for region, least in sorted(wanted.items()):
+        mine = [c for c in placed if c.region == region and c.laid and not c.stowed]
+        worn = shapely.union_all([cover.laid for cover in mine])
+        have = _common(worn, regions[region]) / regions[region].area
+        # The figures are given in whole percent.
+        if have < least - 0.005:
+            names = tuple(cover.piece for cover in mine)
+            detail = f"{region} is covered {have:.0%}, asked for {least:.0%}"
+            out.append(RuleBreak("wanted cover", names, detail))
+    return out
+
+
+def stowed_as_allowed(placed: Sequence[Placed]) -> list[RuleBreak]:
+    """A piece is hidden away only where the animator allowed it, or nothing else fits."""
+    return [
+        RuleBreak("stowed", (cover.piece,), "ends hidden: it fits nowhere on the robot")
+        for cover in placed
+        if cover.stowed and not cover.may_stow
+    ]
+
+
+def _common(one: Shape | None, other: Shape | None) -> float:
+    return float(one.intersection(other).area) if one and other else 0.0
+
+
+def _area(shape: Shape | None) -> float:
+    return float(shape.area) if shape else 0.0
