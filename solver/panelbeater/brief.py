@@ -5,20 +5,19 @@ from __future__ import annotations
 import difflib
 import re
 import tomllib
-from dataclasses import fields, replace
 from pathlib import Path
-from typing import Literal
+from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
+from panelbeater.brief_checks import asked_of, changed_limits, check_wishes, line_of
 from panelbeater.errors import DrawingError
-from panelbeater.scores import STANDARD, Limits
 from panelbeater.shot import Request
 from panelbeater.terms.drawing import Wishes
-from panelbeater.terms.figure import BONE_IDS
 from panelbeater.terms.timing import ShotOptions
 from panelbeater.unfold import read_pose
 
+Finite = Annotated[float, Field(allow_inf_nan=False)]
 Ease = Literal["minimum-jerk", "linear", "ease", "ease-in", "ease-out", "ease-in-out"]
 
 
@@ -45,6 +44,8 @@ class Brief(BaseModel):
     poses: list[str] = Field(default_factory=list)
     pin: dict[str, str] = Field(default_factory=dict)
     ban: dict[str, list[str]] = Field(default_factory=dict)
+    cover: dict[str, Finite] = Field(default_factory=dict)
+    habits: dict[str, dict[str, Finite]] = Field(default_factory=dict)
     limits: dict[str, float] = Field(default_factory=dict)
 
 
@@ -69,8 +70,9 @@ def read_brief(path: Path) -> Request:
     except (ValueError, RecursionError) as error:
         reason = "nested too deep" if isinstance(error, RecursionError) else str(error)
         raise DrawingError(f"{path.name}: not a brief: {_plain(reason)}") from None
-    _check_wishes(path, text, brief)
-    limits = _changed_limits(path, text, brief)
+    check_wishes(path, text, brief.pin, brief.ban)
+    limits = changed_limits(path, text, brief.limits)
+    asked = asked_of(path, text, brief.cover, brief.habits)
     here = path.parent
     shot = ShotOptions(
         brief.frames, brief.fps, brief.exposure, brief.seed, brief.budget,
@@ -88,6 +90,7 @@ def read_brief(path: Path) -> Request:
         wishes,
         shot,
         limits=limits,
+        asked=asked,
         poses=tuple(read_pose(here / name) for name in brief.poses),
     )
 
@@ -122,7 +125,7 @@ def _problem(
     path: Path, text: str, where: tuple[int | str, ...], kind: str, message: str
 ) -> str:
     key = _plain(".".join(str(part) for part in where), 60)
-    line = _line_of(text, [str(part) for part in where])
+    line = line_of(text, [str(part) for part in where])
     place = f"{path.name}:{line}" if line else path.name
     if kind == "extra_forbidden":
         near = difflib.get_close_matches(key, Brief.model_fields, n=1)
@@ -135,69 +138,3 @@ def _problem(
     if kind == "missing":
         return f'{place}: the brief must say {key} = "..."'
     return f"{place}: {key}: {message}"
-
-
-def _line_of(text: str, where: list[str]) -> int | None:
-    """Line (from 1) of a key, looking inside its table first."""
-    lines = text.splitlines()
-    start = 0
-    if len(where) > 1:
-        table = re.compile(
-            rf"\s*\[\s*{re.escape(where[0])}\s*\]|\s*{re.escape(where[0])}\s*="
-        )
-        start = next((n for n, line in enumerate(lines) if table.match(line)), 0)
-    key = re.compile(
-        rf"(^|[\s{{,])[\"']?{re.escape(where[min(1, len(where) - 1)])}[\"']?\s*="
-    )
-    for number, line in enumerate(lines[start:], start + 1):
-        if key.search(line):
-            return number
-    return None
-
-
-def _changed_limits(path: Path, text: str, brief: Brief) -> Limits:
-    """The judge's thresholds with the brief's own on top."""
-    known = {f.name: type(getattr(STANDARD, f.name)) for f in fields(Limits)}
-    problems = []
-    for name, value in brief.limits.items():
-        place = f"{path.name}:{_line_of(text, ['limits', name]) or '?'}"
-        if name not in known:
-            near = difflib.get_close_matches(name, known, n=1)
-            hint = f"did you mean {near[0]!r}?" if near else f"known: {', '.join(known)}"
-            problems.append(f"{place}: limits: no threshold {name!r}; {hint}")
-        elif not 0 <= value <= 1e6 or (known[name] is int and value != int(value)):
-            kind = "a whole number" if known[name] is int else "a number"
-            problems.append(
-                f"{place}: limits: {name} = {value:g}: give {kind} of at least 0"
-            )
-    if problems:
-        raise DrawingError("\n".join(problems))
-    return replace(STANDARD, **{k: known[k](v) for k, v in brief.limits.items()})
-
-
-def _check_wishes(path: Path, text: str, brief: Brief) -> None:
-    problems = []
-    for table, piece, region in (
-        *(("pin", piece, region) for piece, region in brief.pin.items()),
-        *(
-            ("ban", piece, region)
-            for piece, regions in brief.ban.items()
-            for region in regions
-        ),
-    ):
-        place = f"{path.name}:{_line_of(text, [table, piece]) or '?'}"
-        if region not in BONE_IDS:
-            near = difflib.get_close_matches(region, BONE_IDS, n=1)
-            hint = (
-                f"did you mean {near[0]!r}?" if near else f"regions: {', '.join(BONE_IDS)}"
-            )
-            problems.append(
-                f"{place}: {table}: piece {piece!r} names no region {region!r}; {hint}"
-            )
-        elif table == "pin" and region in brief.ban.get(piece, ()):
-            problems.append(
-                f"{place}: piece {piece!r} is pinned to {region} and banned from it; "
-                "drop one"
-            )
-    if problems:
-        raise DrawingError("\n".join(problems))

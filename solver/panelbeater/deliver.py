@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from dataclasses import fields, replace
+from dataclasses import fields
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +25,7 @@ from panelbeater.exports import (
     header_line,
 )
 from panelbeater.flashing import flash_json, flash_of, flash_warning
+from panelbeater.geometry.stage import piece_outlines
 from panelbeater.rig import plan_from_json, plan_to_json, sample_rig
 from panelbeater.scores import (
     STANDARD,
@@ -35,7 +36,6 @@ from panelbeater.scores import (
     Shot,
     judge_rules,
     parse_frames,
-    read_frames,
     score_shot,
 )
 from panelbeater.shot import ShotPlan
@@ -45,23 +45,13 @@ from panelbeater.terms.timing import Move, Schedule
 def judge(plan: ShotPlan, limits: Limits = STANDARD) -> Scores:
     """Every promise and score, from the sampled frames and half frames alone."""
     whole, half = frames_of(plan)
+    allowed = {p.id: p.allowance for p in plan.rig.drawing.pieces}
     return score_shot(
-        whole, half_frames=half, limits=limits, allowances=allowances_of(plan)
+        whole,
+        half_frames=half,
+        limits=limits,
+        allowances={n: (a.scale_min, a.scale_max, a.dip_min) for n, a in allowed.items()},
     )
-
-
-def judge_again(out: Path) -> Scores:
-    """The verdict on frames written earlier: a folder of a plan, or a frames file alone.
-
-    Of a folder, the sizes that its plan.json allows and the limits its brief changed hold.
-    Raises DrawingError, one line, where a file cannot be read.
-    """
-    if not out.is_dir():
-        return score_shot(read_frames(out))
-    frames = read_frames(out / "frames.ndjson")
-    planned = (out / "plan.json").exists()
-    allowed = allowances_of(open_plan(out)) if planned else None
-    return score_shot(frames, limits=limits_of(out), allowances=allowed)
 
 
 def frames_of(plan: ShotPlan) -> tuple[Shot, Shot]:
@@ -74,14 +64,6 @@ def frames_of(plan: ShotPlan) -> tuple[Shot, Shot]:
     return parse_frames([header, *whole]), parse_frames([header, *half])
 
 
-def allowances_of(plan: ShotPlan) -> dict[str, tuple[float, float, float]]:
-    """Piece id to smallest and largest end scale and smallest scale on the way."""
-    return {
-        p.id: (p.allowance.scale_min, p.allowance.scale_max, p.allowance.dip_min)
-        for p in plan.rig.drawing.pieces
-    }
-
-
 def covers_of(plan: ShotPlan) -> dict[str, str]:
     """Piece id to region id."""
     return {cover.piece: cover.region for cover in plan.assignment.covers}
@@ -89,12 +71,25 @@ def covers_of(plan: ShotPlan) -> dict[str, str]:
 
 def rules_broken(plan: ShotPlan) -> tuple[RuleBreak, ...]:
     """Pins, bans and habits of the layout, judged without the solver."""
-    pieces = plan.rig.drawing.pieces
+    rig, pieces = plan.rig, plan.rig.drawing.pieces
+    last = piece_outlines(rig, plan.sample, len(plan.sample.stage_from_piece) - 1)
     placed = [
-        Placed(p.id, cover.region, p.kind, p.mirror, p.wishes.pin, p.wishes.bans)
-        for p, cover in zip(pieces, plan.assignment.covers, strict=True)
-    ]
-    return judge_rules(placed, [piece.id for piece in pieces])
+        Placed(
+            p.id, cover.region, p.kind, p.mirror, p.wishes.pin, p.wishes.bans, cover.scale,
+            p.colour, p.outline, laid, p.depth, int(rig.depth[-1, i]),
+            stowed=cover.stowed, may_stow=p.wishes.stow,
+        )
+        for i, (p, cover, laid) in enumerate(
+            zip(pieces, plan.assignment.covers, last, strict=True)
+        )
+    ]  # fmt: skip
+    return judge_rules(
+        placed,
+        [piece.id for piece in pieces],
+        habits=plan.assignment.asked.habits,
+        regions={bone.id: bone.region for bone in rig.figure.bones},
+        wanted=plan.assignment.asked.cover,
+    )
 
 
 HEADLINES = (
@@ -151,7 +146,6 @@ def scores_json(
             "thinnest_width": round(fold.thinnest, 4),
         },
         "schedule": {"proof": plan.schedule.proof},
-        "draw_order": _draw_order(plan),
         "rules": [
             {"rule": b.rule, "must": b.must, "pieces": list(b.pieces), "detail": b.detail}
             for b in rules_broken(plan)
@@ -163,17 +157,6 @@ def scores_json(
             *plan.rig.figure.warnings,
             *flash_warning(flash),
         ],
-    }
-
-
-def _draw_order(plan: ShotPlan) -> dict[str, Any]:
-    """What became of the wished stack; pairs are (nearer, farther) as wished."""
-    stacking, ids = plan.stacking, [piece.id for piece in plan.rig.drawing.pieces]
-    if stacking is None:
-        return {"proof": "read from plan.json"}
-    return {
-        "proof": stacking.proof,
-        "stay_as_drawn": [[ids[near], ids[far]] for near, far in stacking.left],
     }
 
 
@@ -235,38 +218,16 @@ def open_plan(path: Path) -> ShotPlan:
     Raises DrawingError, one line, when there is no such plan.
     """
     path = path / "plan.json" if path.is_dir() else path
-    values = _values_of(path)
-    rig, assignment = plan_from_json(values, name=str(path))
-    moves = tuple(Move(track.piece, track.start, track.end) for track in rig.tracks)
-    sample = sample_rig(rig, np.arange(rig.shot.n_frames, dtype=np.float64))
-    return ShotPlan(rig, sample, assignment, Schedule(moves, "read from plan.json"))
-
-
-def limits_of(out: Path) -> Limits:
-    """The thresholds a plan was judged by, as its scores.json records the changed ones.
-
-    Raises DrawingError, one line, when that file is there and cannot be read.
-    """
-    path = out / "scores.json"
-    values = _values_of(path) if path.exists() else {}
-    changed = values.get("limits") if isinstance(values, dict) else None
-    if changed is not None and not isinstance(changed, dict):
-        raise DrawingError(f"{path}: 'limits' is no table; plan again to rewrite it")
-    known = {f.name for f in fields(Limits)}
-    kept = {k: v for k, v in (changed or {}).items() if k in known}
-    for name, value in kept.items():
-        if isinstance(value, bool) or not isinstance(value, int | float):
-            raise DrawingError(f"{path}: limit {name!r} is no number; plan again")
-    return replace(STANDARD, **kept)
-
-
-def _values_of(path: Path) -> Any:
     try:
-        return json.loads(path.read_text(encoding="utf-8"))
+        values = json.loads(path.read_text(encoding="utf-8"))
     except FileNotFoundError:
         raise DrawingError(f"{path}: no such plan; make one: panelbeater plan") from None
     except (OSError, ValueError, RecursionError) as error:
         raise DrawingError(f"{path}: not a plan: {error}") from None
+    rig, assignment = plan_from_json(values, name=str(path))
+    moves = tuple(Move(track.piece, track.start, track.end) for track in rig.tracks)
+    sample = sample_rig(rig, np.arange(rig.shot.n_frames, dtype=np.float64))
+    return ShotPlan(rig, sample, assignment, Schedule(moves, "read from plan.json"))
 
 
 def captions(scores: Scores) -> dict[str, str]:

@@ -43,15 +43,12 @@ def offer_alternates(
     for number, (alternate, plan) in enumerate(
         plan_alternates(request, n_alternates, effort), 1
     ):
-        scores = deliver(
-            plan,
-            out / str(number),
-            effort,
-            request.limits,
-            allow_flashing=allow_flashing,
-        )
+        scores = deliver(plan, out / str(number), effort, allow_flashing=allow_flashing)
         facts = _facts(scores)
+        facts.update(_worn(plan))
         worth = f"{-alternate.loss:+.1%}" if number > 1 else "the measure"
+        if not alternate.is_close:
+            worth += ", beyond 5 %"
         facts["worth beside the first"] = worth
         n_pieces = len(plan.rig.drawing.pieces)
         apart = "the first" if number == 1 else f"{alternate.n_different} of {n_pieces}"
@@ -112,6 +109,27 @@ def _write_pages(
             plans[k].rig, plans[k].sample, path, scores=verdicts[k],
             covers=plans[k].assignment.covers, choice=choice,
         )  # fmt: skip
+
+
+def _worn(plan: ShotPlan) -> dict[str, str]:
+    """What one sees first of a layout: the head, the chest, and where the wheels went."""
+    pieces = plan.rig.drawing.pieces
+    by_region: dict[str, list[str]] = {}
+    wheels = []
+    for piece, cover in zip(pieces, plan.assignment.covers, strict=True):
+        if not cover.stowed:
+            by_region.setdefault(cover.region, []).append(piece.id)
+            if piece.kind == "wheel":
+                wheels.append(cover.region.replace("_", " "))
+    area = {piece.id: piece.outline.area for piece in pieces}
+    facts = {}
+    for word, region in (("head", "head"), ("chest", "torso")):
+        mine = sorted(by_region.get(region, []), key=lambda name: (-area[name], name))
+        more = f" and {len(mine) - 1} more" if len(mine) > 1 else ""
+        facts[word] = mine[0] + more if mine else "bare"
+    if wheels:
+        facts["wheels"] = ", ".join(sorted(wheels))
+    return facts
 
 
 def _facts(scores: Scores) -> dict[str, str]:

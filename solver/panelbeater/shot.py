@@ -7,30 +7,33 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import numpy as np
-import shapely
 
 from panelbeater.assignment import (
     Alternate,
     Pool,
+    assign_again,
     assign_alternates,
     assign_pieces,
     draft_pieces,
+    free_pieces,
     nearest_fold,
+    offer_again,
     offer_placements,
+    options_for,
 )
-from panelbeater.drawing import apply_piece_list, cut_to_size, read_drawing
+from panelbeater.drawing import read_drawing
 from panelbeater.effort import QUIET, Effort
 from panelbeater.errors import DrawingError, NoFoldError
 from panelbeater.figure import place_figure, read_figure
 from panelbeater.fold import find_folds
-from panelbeater.geometry.stage import piece_outlines
 from panelbeater.kinematics.chain import skeleton_of
-from panelbeater.paths import Stacking, find_rides, frame_width, plan_paths, stack_depths
+from panelbeater.paths import find_rides, frame_width, plan_paths
 from panelbeater.rig import sample_rig
 from panelbeater.schedule import schedule_moves
 from panelbeater.scores import STANDARD, Limits
-from panelbeater.terms.assignment import Assignment
-from panelbeater.terms.drawing import Drawing, Shape, Wishes
+from panelbeater.sizing import sized, wished
+from panelbeater.terms.assignment import Asked, Assignment
+from panelbeater.terms.drawing import Drawing, Wishes
 from panelbeater.terms.figure import Figure
 from panelbeater.terms.pose import Fold
 from panelbeater.terms.rig import Rig, Sample
@@ -63,6 +66,10 @@ class Request:
     """Moments of the body between fold and stand that are hit exactly."""
     limits: Limits = STANDARD
     """Thresholds the finished shot is judged by."""
+    asked: Asked = field(default_factory=Asked)
+    """Least cover by region, and habits in place of the usual ones."""
+    before: ShotPlan | None = None
+    """A plan of the same drawings to start from: what no wish touches stays as it was."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -74,8 +81,6 @@ class ShotPlan:
     """The rig at every whole frame."""
     assignment: Assignment
     schedule: Schedule
-    stacking: Stacking | None = None
-    """How the draw order was found; None for a plan read back from its file."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -87,6 +92,7 @@ class Hidden:
     folds: tuple[Fold, ...]
     ground: float
     poses: tuple[KeyPose, ...]
+    asked: Asked
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -107,6 +113,8 @@ def plan_shot(
     the best be cut short. Raises DrawingError for unusable files, NoFoldError and
     NoAssignmentError when nothing fits.
     """
+    if request.before:
+        return plan_again(request, request.before, effort)
     shot, hidden = request.shot, hide_body(request, effort)
     draft = draft_shot(hidden, shot, effort) if keep else None
     if keep and draft:
@@ -120,6 +128,38 @@ def plan_shot(
     )  # fmt: skip
     fold = nearest_fold(ready.drawing, ready.figure, ready.folds, assignment, ready.pool)
     return animate(ready, fold, assignment, shot, effort)
+
+
+def plan_again(request: Request, before: ShotPlan, effort: Effort = QUIET) -> ShotPlan:
+    """Plan from an earlier plan of the same drawings: body, fold and every cover stay,
+    save where pins, bans or the piece list now say otherwise.
+
+    Raises DrawingError when the vehicle is no longer that of the plan, else as plan_shot.
+    """
+    effort.note("reading the drawings")
+    rig, shot = before.rig, request.shot
+    poses = check_poses(request.poses, shot)
+    read = read_drawing(request.vehicle, piece_list=request.piece_list)
+    drawing = wished(sized(read, rig.figure, request.piece_list), request.wishes)
+    then = {piece.id: piece.outline for piece in rig.drawing.pieces}
+    now = {piece.id: piece.outline for piece in drawing.pieces}
+    if then.keys() != now.keys() or not all(then[i].equals(now[i]) for i in then):
+        raise DrawingError(
+            f"{request.vehicle.name}: its pieces are no longer those of the plan to start "
+            "from; plan anew, without --from"
+        )
+    effort.note("trying pieces on regions")
+    free = free_pieces(drawing, before.assignment)
+    pool = offer_again(
+        drawing, rig.figure, before.assignment, free, ground=rig.ground,
+        options=options_for(request.asked), effort=effort,
+    )  # fmt: skip
+    assignment = assign_again(
+        drawing, rig.figure, rig.fold, pool, before.assignment, seed=shot.seed,
+        budget=shot.budget, effort=effort,
+    )  # fmt: skip
+    hidden = Hidden(drawing, rig.figure, (rig.fold,), rig.ground, poses, request.asked)
+    return animate(hidden, rig.fold, assignment, shot, effort)
 
 
 def plan_alternates(
@@ -168,17 +208,19 @@ def hide_body(request: Request, effort: Effort = QUIET) -> Hidden:
     standing = read_figure(request.figure)
     effort.note("folding the body")
     figure, folds = _fold_to_fit(drawing, standing, request)
-    drawing = _wished(_sized(drawing, figure, request.piece_list), request.wishes)
+    drawing = wished(sized(drawing, figure, request.piece_list), request.wishes)
     ground = float(drawing.silhouette.bounds[3])
-    return Hidden(drawing, figure, folds, ground, poses)
+    return Hidden(drawing, figure, folds, ground, poses, request.asked)
 
 
 def offer_covers(hidden: Hidden, effort: Effort = QUIET) -> Prepared:
     """Where each piece could lie on the robot."""
     effort.note("trying pieces on regions")
     drawing, figure, ground = hidden.drawing, hidden.figure, hidden.ground
-    pool = offer_placements(drawing, figure, ground=ground, effort=effort)
-    return Prepared(drawing, figure, hidden.folds, ground, hidden.poses, pool)
+    pool = offer_placements(
+        drawing, figure, ground=ground, options=options_for(hidden.asked), effort=effort
+    )
+    return Prepared(drawing, figure, hidden.folds, ground, hidden.poses, hidden.asked, pool)
 
 
 def animate(
@@ -207,16 +249,15 @@ def animate(
         drawing, skeleton, action, assignment, rides, schedule,
         ground=ground, height=figure.height, shot=shot, effort=effort,
     )  # fmt: skip
-    drawn = np.tile([piece.depth for piece in drawing.pieces], (shot.n_frames, 1))
-    rig = Rig(drawing, figure, fold, action.pose, tracks, drawn, ground, shot)
-    sample = sample_rig(rig, np.arange(shot.n_frames, dtype=np.float64))
-    effort.note("stacking the pieces")
-    stacking = stack_depths(
-        [piece_outlines(rig, sample, frame) for frame in range(shot.n_frames)],
-        sample.visible, assignment.depths, shot=shot, effort=effort,
-    )  # fmt: skip
-    rig = replace(rig, depth=stacking.depth)
-    return ShotPlan(rig, sample, assignment, schedule, stacking)
+    # One place in the stack for the whole shot: no pair ever flips, so nothing pops.
+    depth = np.tile([piece.depth for piece in drawing.pieces], (shot.n_frames, 1))
+    rig = Rig(drawing, figure, fold, action.pose, tracks, depth, ground, shot)
+    return ShotPlan(
+        rig,
+        sample_rig(rig, np.arange(shot.n_frames, dtype=np.float64)),
+        assignment,
+        schedule,
+    )
 
 
 def _fold_to_fit(
@@ -239,40 +280,3 @@ def _fold_to_fit(
                 raise
             height *= shrinks[attempt]
     raise AssertionError("unreachable: the last attempt returns or raises")
-
-
-def _sized(drawing: Drawing, figure: Figure, piece_list: Path | None) -> Drawing:
-    """Cut what is larger than any region could wear, then apply the animator's list."""
-    regions = [bone.region for bone in figure.bones]
-    boxes = [shapely.get_coordinates(shapely.minimum_rotated_rectangle(r)) for r in regions]
-    longest = max(float(np.hypot(*np.diff(box, axis=0).T).max()) for box in boxes)
-    largest = max(region.area for region in regions)
-    cut = cut_to_size(
-        drawing, largest_area=1.1 * largest, longest=1.2 * longest,
-        min_pieces=len(regions) + 3, piece_list=piece_list,
-    )  # fmt: skip
-    return apply_piece_list(cut, piece_list) if piece_list else cut
-
-
-def _wished(drawing: Drawing, wishes: Mapping[str, Wishes]) -> Drawing:
-    """Pins and bans of the brief on top of what the piece list says."""
-    known = {piece.id for piece in drawing.pieces}
-    unknown = sorted(set(wishes) - known)
-    if unknown:
-        raise DrawingError(
-            f"no piece {unknown[0]!r} to pin or ban; there are {', '.join(sorted(known))}"
-        )
-    pieces = tuple(
-        replace(p, outline=_off_grid(p.outline), wishes=wishes.get(p.id, p.wishes))
-        for p in drawing.pieces
-    )
-    return replace(drawing, pieces=pieces)
-
-
-def _off_grid(shape: Shape) -> Shape:
-    """The same corners, no longer tied to the grid they were read on.
-
-    On a grid a centroid snaps to it, and a piece read back from plan.json, where the grid
-    is not kept, would turn about another point.
-    """
-    return shapely.set_precision(shape, 0, mode="pointwise")

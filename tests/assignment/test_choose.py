@@ -9,11 +9,11 @@ from hypothesis import strategies as st
 from scipy.optimize import linear_sum_assignment
 from shapely import box
 
-from panelbeater.assignment.options import AssignmentOptions
 from panelbeater.assignment.solve import Choice, choose, greedy
 from panelbeater.assignment.table import Case
 from panelbeater.effort import QUIET, Effort
 from panelbeater.terms.arrays import Floats
+from tests.assignment.random_case import random_case
 from tests.assignment.tiny import (
     case_of,
     every_layout,
@@ -27,40 +27,15 @@ from tests.vehicles import piece
 pytestmark = pytest.mark.solve
 
 ROUNDING = 2e-5  # whole units of a millionth, summed over a few dozen terms
-RICH = AssignmentOptions(
-    mirror_bonus=0.05, region_minimum=0.6, balance_price=0.0, gap_limit=0.0
-)
 
 
 def _choose(case: Case) -> Choice:
     return choose(case, seed=1, deterministic_time=5.0, effort=QUIET)
 
 
-def _random_case(seed: int) -> Case:
-    """Four tiles in two mirror pairs, five spots each over six sided regions."""
-    rng = np.random.default_rng(seed)
-    mirrors = {"a": "b", "b": "a", "c": "d", "d": "c"}
-    pieces = [piece(n, box(20 * i, 0, 20 * i + 1, 1), i, mirror=mirrors[n])
-              for i, n in enumerate("abcd")]  # fmt: skip
-    figure = tile_figure([box(10 * i, 0, 10 * i + 4, 4) for i in range(15)])
-    n_regions = 15
-    cells = one_cell_a_region(n_regions, 0.0)
-    cells = type(cells)(
-        np.repeat(cells.points, 2, axis=0), np.repeat(cells.region, 2),
-        rng.dirichlet(np.ones(2 * n_regions)),
-    )  # fmt: skip
-    placements, covers = [], []
-    for i in range(4):
-        for region in sorted(rng.choice(np.arange(3, 9), 5, replace=False).tolist()):
-            placements.append(laid(i, region, box(10 * region, 0, 10 * region + 1, 1)))
-            covers.append((cells.region == region) & (rng.random(2 * n_regions) < 0.7))
-    price = rng.uniform(-0.02, 0.06, len(placements))
-    return case_of(pieces, figure, placements, cells, np.array(covers), price, RICH)
-
-
 @pytest.mark.parametrize("seed", range(6))
 def test_the_choice_is_the_best_of_all_layouts(seed: int) -> None:
-    case = _random_case(seed)
+    case = random_case(seed)
     values = [value_of(case, layout) for layout in every_layout(case)]
     choice = _choose(case)
     assert len(values) == 5**4
@@ -74,14 +49,14 @@ def test_the_choice_is_the_best_of_all_layouts(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", range(6, 12))
 def test_the_bound_lies_over_the_choice_and_the_choice_over_greedy(seed: int) -> None:
-    case = _random_case(seed)
+    case = random_case(seed)
     choice = _choose(case)
     assert choice.bound >= choice.value - ROUNDING
     assert value_of(case, greedy(case).tolist()) <= choice.value + ROUNDING
 
 
 def test_the_choice_names_one_placement_of_each_piece_in_drawing_order() -> None:
-    case = _random_case(0)
+    case = random_case(0)
     assert [case.placements[j].piece for j in _choose(case).chosen] == [0, 1, 2, 3]
 
 
@@ -130,7 +105,7 @@ def test_the_same_case_and_seed_give_the_same_choice() -> None:
 
 
 def test_a_choice_without_any_effort_is_still_a_whole_layout_under_its_bound() -> None:
-    case = _random_case(3)
+    case = random_case(3)
     choice = choose(case, seed=1, deterministic_time=0.0, effort=QUIET)
     assert [case.placements[j].piece for j in choice.chosen] == [0, 1, 2, 3]
     assert choice.bound >= choice.value - ROUNDING
@@ -142,7 +117,7 @@ def test_a_choice_without_any_effort_is_still_a_whole_layout_under_its_bound() -
 def test_a_stopped_choice_is_still_a_whole_layout_under_its_bound() -> None:
     effort = Effort()
     effort.stop.set()
-    case = _random_case(4)
+    case = random_case(4)
     choice = choose(case, seed=1, deterministic_time=5.0, effort=effort)
     assert [case.placements[j].piece for j in choice.chosen] == [0, 1, 2, 3]
     assert choice.bound >= choice.value - ROUNDING

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from ortools.sat.python import cp_model
@@ -10,11 +12,13 @@ from shapely import box
 from panelbeater.assignment.options import AssignmentOptions
 from panelbeater.assignment.rules.balance import charge_lopsided_limbs
 from panelbeater.assignment.rules.cover import reward_covered_cells
+from panelbeater.assignment.rules.differ import differ_from
 from panelbeater.assignment.rules.mirror import mirror_region, reward_mirror_pairs
 from panelbeater.assignment.rules.once import each_piece_once
 from panelbeater.assignment.rules.region_minimum import charge_bare_regions
 from panelbeater.assignment.rules.signature import keep_signature_visible
-from panelbeater.assignment.table import Case
+from panelbeater.assignment.rules.twins import charge_unlike_twins
+from panelbeater.assignment.table import Case, Table
 from panelbeater.terms.drawing import Piece
 from panelbeater.terms.figure import BONE_IDS
 from tests.assignment.tiny import (
@@ -110,7 +114,7 @@ def test_left_answers_right_and_the_trunk_answers_itself() -> None:
 
 def test_a_mirror_pair_is_paid_for_on_mirror_regions_only() -> None:
     left, right, torso = (BONE_IDS.index(n) for n in ("shank_l", "shank_r", "torso"))
-    options = AssignmentOptions(region_minimum=0.0, mirror_bonus=0.05)
+    options = AssignmentOptions(region_minimum=0.0, mirror_bonus=0.05, size_bonus=0.0)
     case = _on((0, left), (1, right), (1, torso), (1, left), n_pieces=2, options=options)
     pair = (piece("front", box(0, 0, 4, 4), 0, mirror="rear"),
             piece("rear", box(9, 0, 13, 4), 1, mirror="front"))  # fmt: skip
@@ -169,3 +173,88 @@ def test_a_limb_barer_than_its_twin_is_charged_for_the_difference() -> None:
     _, lopsided, _ = solve_alone(case, *rules, force=[0, 2])
     assert lopsided == pytest.approx(1.5 / 15, abs=5e-4)  # charged per mille
     assert solve_alone(case, *rules)[2] == [0, 1]
+
+
+def test_a_mirror_pair_of_one_size_earns_more_than_one_of_two_sizes() -> None:
+    left, right = (BONE_IDS.index(n) for n in ("foot_l", "foot_r"))
+    options = AssignmentOptions(mirror_bonus=0.05, size_bonus=0.02)
+    pair = (piece("front", box(0, 0, 4, 4), 0, "wheel", mirror="rear"),
+            piece("rear", box(9, 0, 13, 4), 1, "wheel", mirror="front"))  # fmt: skip
+    placements = [laid(0, left, UNIT_TILES[left]),
+                  laid(1, right, UNIT_TILES[right]),
+                  laid(1, right, UNIT_TILES[right], scale=0.75)]  # fmt: skip
+    case = case_of(pair, FIGURE, placements, one_cell_a_region(15, 1 / 15),
+                   np.zeros((3, 15), dtype=bool), np.zeros(3), options)  # fmt: skip
+    assert solve_alone(case, reward_mirror_pairs, force=[0, 1])[1] == pytest.approx(0.07)
+    rules = (each_piece_once, reward_mirror_pairs)
+    assert solve_alone(case, *rules, force=[0, 2])[1] == pytest.approx(0.05)
+
+
+def test_twin_limbs_in_two_paints_are_charged_for_what_the_other_lacks() -> None:
+    left, right, torso = (BONE_IDS.index(n) for n in ("shank_l", "shank_r", "torso"))
+    share = 16 / FIGURE.silhouette.area
+    options = AssignmentOptions(twin_price=0.1)
+    case = _on((0, left), (1, right), (1, torso), (2, right), n_pieces=3, options=options)
+    red, also_red, green = (
+        replace(plate, colour=colour)
+        for plate, colour in zip(
+            case.pieces, ("#cc2222", "#cc2a22", "#22cc22"), strict=True
+        )
+    )
+    case = replace(case, pieces=(red, also_red, green))
+    _, alike, _ = solve_alone(case, charge_unlike_twins, force=[0, 1])
+    assert alike == pytest.approx(0.0)
+    # Both shanks wear a plate the other does not, or one of them nothing at all.
+    model = (each_piece_once, charge_unlike_twins)
+    _, unlike, _ = solve_alone(case, *model, force=[0, 2, 3])
+    assert unlike == pytest.approx(-0.1 * 2 * share, abs=2e-5)
+    only = replace(case, pieces=(red, also_red, replace(green, kind="lamp")))
+    _, alone, _ = solve_alone(only, *model, force=[0, 1, 3])
+    assert alone == pytest.approx(-0.1 * share, abs=2e-5)
+
+
+def test_the_animators_own_figure_for_a_region_outweighs_the_usual_one() -> None:
+    options = AssignmentOptions(
+        region_minimum=0.0, wanted_cover={"torso": 0.9}, wanted_price=10.0
+    )
+    torso, head = BONE_IDS.index("torso"), BONE_IDS.index("head")
+    case = _on((0, head), (0, torso), n_pieces=1, options=options)
+    rules = (each_piece_once, reward_covered_cells, charge_bare_regions)
+    _, kept, chosen = solve_alone(case, *rules)
+    assert chosen == [1]
+    assert kept == pytest.approx(1 / 15, abs=2e-5)
+    _, broken, _ = solve_alone(case, *rules, force=[0])
+    assert broken == pytest.approx(1 / 15 - 10 * 0.9 / 15, abs=2e-4)
+    _, unasked, _ = solve_alone(replace(case, options=PLAIN), *rules, force=[0])
+    assert unasked == pytest.approx(1 / 15, abs=2e-5)
+
+
+def test_another_layout_lies_elsewhere_and_not_only_on_the_other_side() -> None:
+    left, right, torso = (BONE_IDS.index(n) for n in ("shank_l", "shank_r", "torso"))
+    case = _on((0, left), (0, right), (0, torso), (1, left), (1, torso), n_pieces=2)
+    earlier = {"plate_0": "shank_l", "plate_1": "shank_l"}
+
+    def differs(model: cp_model.CpModel, table: Table, case: Case) -> None:
+        differ_from(model, table, case, earlier, 1)
+
+    rules = (each_piece_once, differs)
+    assert solve_alone(case, *rules, force=[1, 3])[0] == cp_model.INFEASIBLE
+    assert solve_alone(case, *rules, force=[0, 4])[0] == cp_model.OPTIMAL
+
+
+def test_small_plates_alone_make_no_other_layout() -> None:
+    torso, head = BONE_IDS.index("torso"), BONE_IDS.index("head")
+    case = _on((0, head), (0, torso), (1, head), (1, torso), n_pieces=2)
+    large = replace(case.pieces[0], outline=box(0, 0, 40, 40))
+    case = replace(case, pieces=(large, case.pieces[1]))
+    earlier = {"plate_0": "head", "plate_1": "head"}
+
+    def differs(model: cp_model.CpModel, table: Table, case: Case) -> None:
+        differ_from(model, table, case, earlier, 1)
+
+    assert solve_alone(case, each_piece_once, differs, force=[0, 3])[0] == (
+        cp_model.INFEASIBLE
+    )
+    assert solve_alone(case, each_piece_once, differs, force=[1, 2])[0] == (
+        cp_model.OPTIMAL
+    )

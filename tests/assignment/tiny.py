@@ -20,8 +20,9 @@ from panelbeater.terms.drawing import Piece, Shape
 from panelbeater.terms.figure import BONE_IDS, BONE_TREE, Bone, Figure
 
 PLAIN = AssignmentOptions(
-    mirror_bonus=0.0, region_minimum=0.0, balance_price=0.0, gap_limit=0.0
-)
+    mirror_bonus=0.0, size_bonus=0.0, region_minimum=0.0, balance_price=0.0,
+    twin_price=0.0, gap_limit=0.0,
+)  # fmt: skip
 """Nothing but cover and price, to the last unit."""
 
 

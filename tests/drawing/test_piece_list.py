@@ -22,7 +22,9 @@ LORRY = (
     '<circle id="wheel_b" cx="75" cy="60" r="12"/>'
     '<circle id="wheel_c" cx="50" cy="60" r="12"/>'
 )
-HEAD = "piece,kind,signature,mirror,pin,ban,scale_min,scale_max,dip_min,stretch_max,cut"
+HEAD = (
+    "piece,kind,signature,mirror,pin,ban,scale_min,scale_max,dip_min,stretch_max,cut,stow"
+)
 
 
 def lorry(tmp_path: Path) -> Drawing:
@@ -65,6 +67,15 @@ def test_every_column_overrides_what_was_inferred(tmp_path: Path) -> None:
     assert (door.wishes.pin, door.wishes.bans) == ("torso", ("head", "hand_l"))
     assert door.allowance.scale_min == 0.5
     assert door.allowance.stretch_max == 1.2
+
+
+def test_a_piece_may_be_stowed_when_its_row_says_so_but_not_when_pinned(
+    tmp_path: Path,
+) -> None:
+    assert applied(tmp_path, "piece,stow\ndoor,yes\n")["door"].wishes.stow
+    assert not applied(tmp_path, "piece,stow\ndoor,no\n")["door"].wishes.stow
+    (told,) = problems(tmp_path, "piece,pin,stow\ndoor,torso,yes\n")
+    assert "pinned to torso and may be stowed; delete one of the two" in told
 
 
 def test_empty_cells_and_missing_columns_keep_what_was_inferred(tmp_path: Path) -> None:

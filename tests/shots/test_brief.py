@@ -99,3 +99,31 @@ def test_a_brief_that_is_not_there_or_not_text_is_one_line(tmp_path: Path) -> No
     path.write_bytes(b"\x89PNG\xff\xfe")
     with pytest.raises(DrawingError, match="UTF-8"):
         read_brief(path)
+
+
+def test_a_brief_asks_for_cover_and_changes_habits(tmp_path: Path) -> None:
+    text = (
+        'vehicle = "v.svg"\nfigure = "f.svg"\n'
+        "[cover]\nshank = 0.8\nshank_l = 0.5\ntorso = 0.9\n"
+        "[habits.wheel]\nupper_arm = 0.2\n"
+    )
+    path = tmp_path / "shot.toml"
+    path.write_text(text)
+    asked = read_brief(path).asked
+    assert asked.cover == {"torso": 0.9, "shank_l": 0.5, "shank_r": 0.8}
+    assert asked.habits == {"wheel": {"upper_arm": 0.2}}
+
+
+def test_cover_and_habits_that_cannot_be_meant_are_all_told(tmp_path: Path) -> None:
+    text = (
+        'vehicle = "v.svg"\nfigure = "f.svg"\n'
+        "[cover]\ntorso = 90\n[habits.wheel]\nshnak = 0.1\n[habits.door]\ntorso = 0.1\n"
+    )
+    path = tmp_path / "shot.toml"
+    path.write_text(text)
+    with pytest.raises(DrawingError) as caught:
+        read_brief(path)
+    told = str(caught.value)
+    assert "shot.toml:4: cover: torso = 90: give 0 to 1" in told
+    assert "habits.wheel: no 'shnak'; did you mean 'shank'?" in told
+    assert "habits: no 'door'" in told

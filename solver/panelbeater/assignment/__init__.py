@@ -1,17 +1,23 @@
 """Room: decides which piece covers which region."""
 
+from panelbeater.assignment.again import assign_again, free_pieces, offer_again
 from panelbeater.assignment.alternates import Alternate, assign_alternates, nearest_fold
 from panelbeater.assignment.assign import Pool, assign_pieces, offer_placements
 from panelbeater.assignment.draft import draft_pieces
-from panelbeater.assignment.options import AssignmentOptions
+from panelbeater.assignment.options import HABITS, AssignmentOptions, options_for
 
 __all__ = [
+    "HABITS",
     "Alternate",
     "AssignmentOptions",
     "Pool",
+    "assign_again",
     "assign_alternates",
     "assign_pieces",
     "draft_pieces",
+    "free_pieces",
     "nearest_fold",
+    "offer_again",
     "offer_placements",
+    "options_for",
 ]

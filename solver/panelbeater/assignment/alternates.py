@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from panelbeater.assignment.assign import Pool, case_of, lay
 from panelbeater.assignment.candidates import Placement
+from panelbeater.assignment.ideas import ideas_for
 from panelbeater.assignment.prices import fold_map, way_prices
 from panelbeater.assignment.solve import worth
 from panelbeater.effort import QUIET, Effort
@@ -22,13 +23,8 @@ from panelbeater.terms.pose import Fold
 
 DIFFERENT = 0.2
 """Share of the pieces that lie on another region in any two alternates."""
-LEANINGS: tuple[tuple[str, dict[str, float]], ...] = (
-    ("best on balance", {}),
-    ("keeps most of the vehicle", {"keep_bonus": 2.5, "resize_price": 2.0}),
-    ("covers most", {"keep_bonus": 0.3, "spill_price": 0.6}),
-    ("travels least", {"travel_price": 6.0, "gap_price": 6.0, "turn_price": 6.0}),
-)
-"""What each idea leans towards: its name, and factors on the prices of the first layout."""
+CLOSE = 0.05
+"""An alternate that is worth less than the first by more than this says so."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -40,7 +36,13 @@ class Alternate:
     loss: float
     """How much less it is worth than the first under the first one's prices, a ratio."""
     n_different: int
-    """Fewest pieces that lie elsewhere than in any alternate before it."""
+    """Fewest pieces that lie elsewhere than in any alternate before it; the same region on
+    the other side is not elsewhere."""
+
+    @property
+    def is_close(self) -> bool:
+        """Is it nearly as good as the first?"""
+        return self.loss <= CLOSE
 
 
 def assign_alternates(
@@ -54,41 +56,47 @@ def assign_alternates(
     budget: float = 1.0,
     effort: Effort = QUIET,
 ) -> tuple[Alternate, ...]:
-    """Up to `n_alternates` layouts, pairwise different in at least DIFFERENT of the pieces.
+    """Up to `n_alternates` layouts, pairwise different in at least DIFFERENT of the pieces
+    and in `different_area` of the drawing.
 
     The first is the best on balance; the next lean along the trade-off between coverage,
-    kept vehicle and travel; the rest are the best layouts that differ from all before.
-    Fewer come back when no further layout differs enough.
+    kept vehicle and travel, then to other uses of the vehicle; the rest are the best
+    layouts that differ from all before. Fewer come back when no further layout differs
+    enough.
     """
-    case = case_of(drawing, figure, fold, pool)
     n_different = max(1, int(np.ceil(DIFFERENT * len(drawing.pieces))))
     found: list[Alternate] = []
     best = 0.0
-    for k in range(n_alternates):
-        name, factors = LEANINGS[k] if k < len(LEANINGS) else (f"another idea {k - 2}", {})
-        changed = {key: getattr(pool.options, key) * by for key, by in factors.items()}
-        leaning = replace(pool, options=replace(pool.options, **changed))
-        effort.note(f"alternate {k + 1} of {n_alternates}: {name}")
+    for idea, k in zip(ideas_for(drawing.pieces), range(n_alternates), strict=False):
+        leaning = replace(pool, options=idea.options(pool.options))
+        effort.note(f"alternate {k + 1} of {n_alternates}: {idea.name}")
         earlier = [layout_of(done.assignment) for done in found]
         try:
             assignment = lay(
-                case_of(drawing, figure, fold, leaning) if changed else case,
-                leaning, seed=seed, budget=budget, effort=effort,
-                earlier=earlier, n_different=n_different,
+                case_of(drawing, figure, fold, leaning), leaning, seed=seed,
+                budget=budget, effort=effort, earlier=earlier, n_different=n_different,
             )  # fmt: skip
         except NoAssignmentError:
             if not found:
                 raise
             break
-        mine = layout_of(assignment)
-        apart = [sum(mine[p] != other[p] for p in mine) for other in earlier]
+        apart = [n_elsewhere(layout_of(assignment), other) for other in earlier]
         value = _worth(drawing, figure, fold, pool, assignment)
         best = value if not found else best
         loss = (best - value) / abs(best)
-        found.append(Alternate(name, assignment, loss, min(apart, default=0)))
+        found.append(Alternate(idea.name, assignment, loss, min(apart, default=0)))
         if effort.is_stopped:
             break
     return tuple(found)
+
+
+def n_elsewhere(layout: Mapping[str, str], other: Mapping[str, str]) -> int:
+    """How many pieces lie on another region; left for right does not count."""
+    return sum(_stem(layout[piece]) != _stem(other[piece]) for piece in layout)
+
+
+def _stem(region: str) -> str:
+    return region.removesuffix("_l").removesuffix("_r")
 
 
 def layout_of(assignment: Assignment) -> dict[str, str]:
@@ -106,7 +114,7 @@ def nearest_fold(
     """The fold that lets the pieces of a layout travel least on their way to the body."""
     skeleton = skeleton_of(figure)
     standing = stage_from_bones(skeleton, skeleton.rest)
-    laid = _laid(drawing, assignment)
+    laid = laid_again(drawing, assignment)
     costs = []
     for fold in folds:
         folded = fold_map(standing, stage_from_bones(skeleton, fold.pose))
@@ -120,11 +128,11 @@ def _worth(
     drawing: Drawing, figure: Figure, fold: Fold, pool: Pool, assignment: Assignment
 ) -> float:
     """What a settled layout is worth under the first layout's prices."""
-    laid = replace(pool, placements=_laid(drawing, assignment))
+    laid = replace(pool, placements=laid_again(drawing, assignment))
     return worth(case_of(drawing, figure, fold, laid), range(len(drawing.pieces)))
 
 
-def _laid(drawing: Drawing, assignment: Assignment) -> tuple[Placement, ...]:
+def laid_again(drawing: Drawing, assignment: Assignment) -> tuple[Placement, ...]:
     """The covers of a layout as placements again."""
     places = []
     for index, (piece, cover) in enumerate(
@@ -136,6 +144,15 @@ def _laid(drawing: Drawing, assignment: Assignment) -> tuple[Placement, ...]:
         region = BONE_IDS.index(cover.region)
         stage = cover.stage_from_piece
         places.append(
-            Placement(index, region, stage, cover.scale, cover.stretch, outline, 0.0)
+            Placement(
+                index,
+                region,
+                stage,
+                cover.scale,
+                cover.stretch,
+                outline,
+                0.0,
+                stowed=cover.stowed,
+            )
         )
     return tuple(places)

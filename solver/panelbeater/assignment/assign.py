@@ -1,25 +1,24 @@
-"""Decides which piece covers which region, and says why."""
+"""Decides which piece covers which region."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-
-import numpy as np
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from panelbeater.assignment.candidates import Placement, find_placements, piece_form
 from panelbeater.assignment.cells import sample_cells
 from panelbeater.assignment.clash import clash_in_words
 from panelbeater.assignment.options import AssignmentOptions
 from panelbeater.assignment.prices import fold_map, price_placements
+from panelbeater.assignment.reasons import explain
 from panelbeater.assignment.refine import refine_placements
-from panelbeater.assignment.solve import Choice, choose
+from panelbeater.assignment.solve import choose
+from panelbeater.assignment.stow import charge_stowed, stowed_placements
 from panelbeater.assignment.table import Case, cover_matrix
 from panelbeater.effort import QUIET, Effort
 from panelbeater.errors import NoAssignmentError
-from panelbeater.geometry.overlay import joined, shared, without
 from panelbeater.kinematics.chain import bodies_on_stage, skeleton_of, stage_from_bones
-from panelbeater.terms.assignment import Assignment, Cover
+from panelbeater.terms.assignment import Asked, Assignment
 from panelbeater.terms.drawing import Drawing
 from panelbeater.terms.figure import Figure
 from panelbeater.terms.pose import Fold
@@ -48,7 +47,9 @@ def offer_placements(
     pieces that fit nowhere under their pins and bans.
     """
     options = options or AssignmentOptions()
-    placements = tuple(find_placements(drawing.pieces, figure, ground, options, effort))
+    found = find_placements(drawing.pieces, figure, ground, options, effort)
+    placed = {place.piece for place in found}
+    placements = (*found, *stowed_placements(drawing.pieces, figure, placed))
     homeless = sorted(
         {p.id for p in drawing.pieces}
         - {drawing.pieces[place.piece].id for place in placements}
@@ -92,6 +93,7 @@ def case_of(drawing: Drawing, figure: Figure, fold: Fold, pool: Pool) -> Case:
     )  # fmt: skip
     cells = sample_cells(figure, options.n_cells)
     covers = cover_matrix(pool.placements, cells)
+    charge_stowed(pool.placements, price, covers, options.stow_price)
     return Case(drawing.pieces, figure, pool.placements, cells, covers, price, options)
 
 
@@ -104,8 +106,12 @@ def lay(
     effort: Effort,
     earlier: Sequence[Mapping[str, str]] = (),
     n_different: int = 0,
+    movable: Collection[int] | None = None,
 ) -> Assignment:
-    """Choose, settle and explain one layout that differs from the earlier ones."""
+    """Choose, settle and explain one layout that differs from the earlier ones.
+
+    movable : the pieces to settle and to give reasons for; all of them when left out.
+    """
     effort.note(f"choosing among {len(case.placements)} placements")
     options = case.options
     choice = choose(
@@ -120,55 +126,8 @@ def lay(
     forms = [piece_form(i, piece, options) for i, piece in enumerate(case.pieces)]
     laid = refine_placements(
         [case.placements[j] for j in choice.chosen], forms, case.pieces, case.figure,
-        pool.ground, options, n_rounds=3, effort=effort,
+        pool.ground, options, n_rounds=3, effort=effort, movable=movable,
     )  # fmt: skip
-    return explain(case, choice, laid)
-
-
-def explain(case: Case, choice: Choice, laid: Sequence[Placement]) -> Assignment:
-    """The layout as covers, each with what it gains and why it lies there."""
-    figure, total = case.figure, case.figure.silhouette.area
-    covers = []
-    for i, (piece, place) in enumerate(zip(case.pieces, laid, strict=True)):
-        region = figure.bones[place.region].region
-        others = [
-            p.outline for k, p in enumerate(laid) if k != i and p.region == place.region
-        ]
-        own = shared(place.outline, region)
-        gain = without(own, joined(others)).area / total
-        covers.append(
-            Cover(
-                piece.id,
-                figure.bones[place.region].id,
-                place.stage_from_piece,
-                place.scale,
-                place.stretch,
-                float(gain),
-                _reason(case, choice, i, float(gain)),
-            )
-        )
-    return Assignment(
-        tuple(covers), choice.value, choice.bound, choice.proof, len(case.placements)
-    )
-
-
-def _reason(case: Case, choice: Choice, piece: int, gain: float) -> str:
-    """What the piece wins here, and what its second-best region would have cost."""
-    rest = np.delete(np.arange(len(choice.chosen)), piece)
-    taken = case.covers[choice.chosen[rest]].any(axis=0)
-    bare = np.where(taken, 0.0, case.cells.weight)
-    net = case.covers @ bare - case.price
-    here = case.placements[choice.chosen[piece]]
-    others = [j for j, place in enumerate(case.placements)
-              if place.piece == piece and place.region != here.region]  # fmt: skip
-    bones = case.figure.bones
-    text = f"alone covers {gain:.1%} of the figure on {bones[here.region].id}"
-    if case.pieces[piece].wishes.pin:
-        return f"pinned; {text}"
-    if not others:
-        return f"{text}; fits nowhere else"
-    second = others[int(net[others].argmax())]
-    loss = net[choice.chosen[piece]] - net[second]
-    return (
-        f"{text}; second best {bones[case.placements[second].region].id}, {loss:+.1%} worse"
-    )
+    effort.note("weighing what else each piece could do")
+    asked = Asked(options.wanted_cover, options.habits)
+    return replace(explain(case, choice, laid, movable), asked=asked)

@@ -31,6 +31,8 @@ class Placement:
     """On the stage."""
     score: float
     """Own-region area less spill and span, drawing units squared."""
+    stowed: bool = False
+    """It ends hidden in this limb and covers nothing."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -6,8 +6,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from panelbeater.assignment.assign import case_of, explain, offer_placements
+from panelbeater.assignment.assign import case_of, offer_placements
 from panelbeater.assignment.options import AssignmentOptions
+from panelbeater.assignment.reasons import explain
 from panelbeater.assignment.solve import Choice, greedy, worth
 from panelbeater.effort import QUIET, Effort
 from panelbeater.terms.assignment import Assignment

@@ -2,19 +2,31 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from panelbeater.terms.drawing import Kind
+from panelbeater.terms.assignment import Asked
+from panelbeater.terms.drawing import Piece
 
 # Habits of the trade, soft and editable: common practice with no source.
-HABITS: dict[Kind, dict[str, float]] = {
+HABITS: dict[str, dict[str, float]] = {
     "wheel": {"shank": 0.12, "foot": 0.12, "upper_arm": 0.02},
     "window": {"torso": 0.03, "head": 0.02},
+    "bonnet": {"torso": 0.03, "upper_arm": 0.012},
     "bumper": {"foot": 0.015, "forearm": 0.012},
     "lamp": {"torso": 0.012, "shank": 0.008, "head": 0.008},
     "panel": {},
     "other": {},
 }
+BONNETS = frozenset({"bonnet", "hood", "nose", "grille"})
+"""A panel so named has the habit of a bonnet."""
+
+
+def sort_of(piece: Piece) -> str:
+    """The sort whose habit a piece follows: its kind, or a bonnet by name."""
+    words = set(re.findall("[a-z]+", piece.id.lower()))
+    return "bonnet" if piece.kind == "panel" and words & BONNETS else piece.kind
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,8 +78,24 @@ class AssignmentOptions:
     """Per area that one side of a mirror pair of regions is covered less than the other."""
     mirror_bonus: float = 0.012
     """For a mirror pair on mirror regions."""
+    stow_price: float = 0.04
+    """For a piece that ends hidden, where that is allowed."""
+    size_bonus: float = 0.012
+    """For a mirror pair of one size on mirror regions."""
+    twin_price: float = 0.15
+    """Per drawn area of one sort that a limb wears more of than its twin. At 0.1 wheels and
+    shanks agree, at 0.3 so do forearms, at four points of cover: two cases, by eye.
+    """
     region_minimum: float = 0.6
     """Own-region cover below this is charged twice."""
+    wanted_cover: Mapping[str, float] = field(default_factory=dict)
+    """Region id to the least cover the animator asked for."""
+    wanted_price: float = 10.0
+    """Per area that is lacking of it: given up only when nothing else helps."""
+    different_area: float = 0.3
+    """Share of the drawing that must lie elsewhere in an alternate: less, and the eye
+    takes two sheets for one.
+    """
     gap_limit: float = 0.01
     """Proven within this of the best over the pool is good enough: refinement moves more.
     """
@@ -75,4 +103,10 @@ class AssignmentOptions:
     """Branching nodes HiGHS may open before CP-SAT takes over."""
     deterministic_time: float = 2.0
     """CP-SAT effort at budget 1, in the solver's deterministic seconds."""
-    habits: dict[Kind, dict[str, float]] = field(default_factory=lambda: HABITS)
+    habits: Mapping[str, Mapping[str, float]] = field(default_factory=lambda: HABITS)
+    """Sort to regions, without side, and what each is worth."""
+
+
+def options_for(asked: Asked) -> AssignmentOptions:
+    """The usual options with the animator's own figures on top."""
+    return AssignmentOptions(wanted_cover=asked.cover, habits={**HABITS, **asked.habits})

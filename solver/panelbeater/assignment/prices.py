@@ -9,7 +9,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from panelbeater.assignment.candidates import Placement, is_kept, long_axis
-from panelbeater.assignment.options import AssignmentOptions
+from panelbeater.assignment.options import AssignmentOptions, sort_of
 from panelbeater.geometry.frames import polar
 from panelbeater.geometry.overlay import joined, shared_areas, without
 from panelbeater.terms.arrays import Affines, Floats
@@ -125,13 +125,13 @@ def _habit(
     piece: Piece, place: Placement, figure: Figure, options: AssignmentOptions
 ) -> float:
     """Share of the figure a habit is worth; a wheel's fades with its distance from the
-    joint at the far end of the limb: the ankle, the heel, the elbow.
+    joint: the ankle, the heel, the shoulder.
     """
-    worth = options.habits[piece.kind].get(_limb(place.region), 0.0)
+    worth = options.habits[sort_of(piece)].get(_limb(place.region), 0.0)
     if piece.kind != "wheel" or worth == 0.0:
         return worth
     bone = figure.bones[place.region]
-    joint = bone.start if bone.id.startswith("foot") else bone.end
+    joint = bone.start if bone.id.startswith(("foot", "upper_arm")) else bone.end
     # A wheel on the joint is as good as one centred on it: large ones have to stand higher.
     beside = max(0.0, shapely.distance(place.outline, shapely.Point(joint)))
     off = float(np.hypot(*(place.stage_from_piece[:2, 2] - joint)))

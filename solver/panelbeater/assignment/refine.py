@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import cast
 
@@ -45,6 +45,7 @@ def refine_placements(
     *,
     n_rounds: int,
     effort: Effort = QUIET,
+    movable: Collection[int] | None = None,
 ) -> tuple[Placement, ...]:
     """Coordinate search on move, turn, scale and stretch, piece by piece, largest first.
 
@@ -58,19 +59,20 @@ def refine_placements(
     shapely.prepare(silhouette)
     seen = visible_shares(pieces)
     current = list(placements)
-    order = sorted(range(len(current)), key=lambda i: (-current[i].outline.area, i))
+    which = range(len(current)) if movable is None else movable
+    order = sorted(which, key=lambda i: (-current[i].outline.area, i))
     step = 0.02
     for _ in range(n_rounds):
         for i in order:
             if effort.is_stopped:
                 return tuple(current)
-            if pieces[i].kind == "wheel":
+            if current[i].stowed or pieces[i].kind == "wheel":
                 continue  # habit put it at the ankle; area alone would pull it away
             here = current[i]
             others = [
                 p.outline
                 for k, p in enumerate(current)
-                if k != i and p.region == here.region
+                if k != i and p.region == here.region and not p.stowed
             ]
             own = regions[here.region]
             bare = without(own, joined(others)) if others else own

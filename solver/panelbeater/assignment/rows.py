@@ -7,7 +7,7 @@ import os
 import sys
 import threading
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
@@ -92,6 +92,17 @@ def rows_of(model: cp_model.CpModel, n_decisions: int) -> Rows:
     whole = (np.arange(n) < n_decisions).astype(np.int64)
     ends = (domains[:, 0], domains[:, 1])
     return Rows(worth, matrix, np.array(low), np.array(high), *ends, whole)
+
+
+def narrowed(rows: Rows, free: np.ndarray, fixed: np.ndarray) -> Rows:
+    """The same rows with some decisions made: `fixed` are taken, of the others only `free`
+    may be. Both are (n_decisions,) flags over the first variables.
+    """
+    n = len(free)
+    upper, lower = rows.upper.copy(), rows.lower.copy()
+    upper[:n] = np.where(free | fixed, upper[:n], 0.0)
+    lower[:n] = np.where(fixed, 1.0, lower[:n])
+    return replace(rows, lower=lower, upper=upper)
 
 
 def solve_rows(

@@ -24,6 +24,8 @@ class Choice:
     value: float
     bound: float
     proof: str
+    rows: Rows | None = None
+    """The model that was solved, to ask what else could have been."""
 
 
 class _Keep(cp_model.CpSolverSolutionCallback):
@@ -97,7 +99,8 @@ def choose(
     proof = "bounded over this pool"
     if bound / UNIT - value <= options.gap_limit * abs(value) + 1 / UNIT:
         proof = f"within {options.gap_limit:.1%} of the best over this pool"
-    return Choice(chosen[np.argsort(by_piece, kind="stable")], value, bound / UNIT, proof)
+    chosen = chosen[np.argsort(by_piece, kind="stable")]
+    return Choice(chosen, value, bound / UNIT, proof, rows)
 
 
 def _most(case: Case, rows: Rows) -> float:

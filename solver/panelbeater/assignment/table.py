@@ -54,12 +54,12 @@ class Table:
         return [self.chosen[j] for j in self._by_piece.get(piece, [])]
 
     def on_region(self, piece: int, region: int) -> list[cp_model.IntVar]:
-        """All placements of one piece on one region."""
+        """All placements of one piece on one region, in sight."""
         places = self._case.placements
         return [
             self.chosen[j]
             for j in self._by_piece.get(piece, [])
-            if places[j].region == region
+            if places[j].region == region and not places[j].stowed
         ]
 
     def covering(self, cell: int) -> list[cp_model.IntVar]:

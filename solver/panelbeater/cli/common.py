@@ -80,6 +80,15 @@ def request_of(
     return replace(request, shot=shot)
 
 
+def started_from(request: Request, before: Path) -> Request:
+    """The request, with an earlier plan to start from."""
+    from dataclasses import replace
+
+    from panelbeater.deliver import open_plan
+
+    return replace(request, before=open_plan(before))
+
+
 def plan_quietly(brief: Path, out: Path, effort: Effort) -> None:
     """Plan a brief into a folder, without a word."""
     from panelbeater.brief import read_brief

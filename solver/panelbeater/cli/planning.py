@@ -21,6 +21,7 @@ from panelbeater.cli.common import (
     request_of,
     say,
     shot_options,
+    started_from,
 )
 from panelbeater.cli.group import main
 
@@ -30,12 +31,15 @@ from panelbeater.cli.group import main
 @click.argument("figure", required=False, type=click.Path(path_type=Path))
 @click.option("--pieces", type=click.Path(path_type=Path), help="Edited piece list (CSV).")
 @click.option("-o", "--out", type=click.Path(path_type=Path), help="Folder for the plan.")
+@click.option("--from", "before", type=click.Path(path_type=Path, exists=True),
+              help="An earlier plan: only what your wishes change moves.")  # fmt: skip
 @shot_options
 def plan(
     vehicle: Path,
     figure: Path | None,
     pieces: Path | None,
     out: Path | None,
+    before: Path | None,
     **options: Any,
 ) -> None:
     """Plan a shot from VEHICLE.svg and FIGURE.svg, or from a BRIEF.toml.
@@ -46,11 +50,10 @@ def plan(
     panelbeater plan brief.toml -o shot-12
     """
     with errors_in_one_line():
-        run(
-            request_of(vehicle, figure, pieces, options),
-            out or Path(f"{vehicle.stem}-plan"),
-            options,
-        )
+        request = request_of(vehicle, figure, pieces, options)
+        if before is not None:
+            request = started_from(request, before)
+        run(request, out or Path(f"{vehicle.stem}-plan"), options)
 
 
 @main.command()

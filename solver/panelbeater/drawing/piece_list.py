@@ -126,7 +126,10 @@ def _wishes(wishes: Wishes, row: Row, problems: Problems) -> Wishes:
                 problems.add(row, f"no region '{word}' for {column}{meant(word, BONE_IDS)}")
     if pin is not None and pin in bans:
         problems.add(row, f"pinned to {pin} and banned from it; delete one of the two")
-    return Wishes(pin, bans)
+    stow = _yes_no(row, "stow", otherwise=wishes.stow, problems=problems)
+    if pin is not None and stow and "stow" in row.cells:
+        problems.add(row, f"pinned to {pin} and may be stowed; delete one of the two")
+    return Wishes(pin, bans, stow)
 
 
 def _allowance(allowance: Allowance, row: Row, problems: Problems) -> Allowance:

@@ -14,7 +14,7 @@ from panelbeater.terms.drawing import KINDS, Drawing, Kind
 
 COLUMNS = (
     "piece", "kind", "signature", "mirror", "pin", "ban",
-    "scale_min", "scale_max", "dip_min", "stretch_max", "cut",
+    "scale_min", "scale_max", "dip_min", "stretch_max", "cut", "stow",
 )  # fmt: skip
 _MOST_BYTES = 2**20
 
@@ -65,6 +65,7 @@ def write_piece_list(drawing: Drawing, path: Path) -> None:
             f"{allowed.dip_min:.12g}",
             f"{allowed.stretch_max:.12g}",
             "no" if piece.kind in ("wheel", "lamp") else "yes",
+            "yes" if piece.wishes.stow else "no",
         ])  # fmt: skip
     # A neighbour first, then swapped in: a broken run never leaves half a list.
     part = path.with_name(f".{path.name}.{os.getpid()}.part")

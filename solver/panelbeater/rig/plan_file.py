@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 
 from panelbeater.rig.plan_nouns import (
+    AskedNoun,
     AssignmentNoun,
     BendNoun,
     BoneNoun,
@@ -63,6 +64,10 @@ def plan_to_json(rig: Rig, assignment: Assignment) -> dict[str, Any]:
             bound=assignment.bound,
             proof=assignment.proof,
             n_candidates=assignment.n_candidates,
+            asked=AskedNoun(
+                cover=dict(assignment.asked.cover),
+                habits={k: dict(v) for k, v in assignment.asked.habits.items()},
+            ),
         ),
     )
     return noun.model_dump()
@@ -87,7 +92,7 @@ def _piece_noun(piece: Piece) -> PieceNoun:
         artwork=piece.artwork, colour=piece.colour, signature=piece.signature,
         mirror=piece.mirror, cut_from=piece.cut_from,
         allowance={name: getattr(allowed, name) for name in Allowance.__dataclass_fields__},
-        pin=piece.wishes.pin, bans=list(piece.wishes.bans),
+        pin=piece.wishes.pin, bans=list(piece.wishes.bans), stow=piece.wishes.stow,
         redrawn=None if piece.redrawn is None else _redrawing_noun(piece.redrawn),
     )  # fmt: skip
 

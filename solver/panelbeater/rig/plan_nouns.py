@@ -37,6 +37,7 @@ class PieceNoun(_Noun):
     allowance: dict[str, float]
     pin: str | None
     bans: list[str]
+    stow: bool = False
     redrawn: RedrawingNoun | None = None
 
 
@@ -113,6 +114,15 @@ class CoverNoun(_Noun):
     stowed: bool = False
 
 
+class AskedNoun(_Noun):
+    """What was asked of the layout: least cover by region; by sort of piece, the regions it
+    belongs on and what each is worth.
+    """
+
+    cover: dict[str, float] = {}
+    habits: dict[str, dict[str, float]] = {}
+
+
 class AssignmentNoun(_Noun):
     """All covers with the bound that was proven over the pool of candidates."""
 
@@ -121,6 +131,7 @@ class AssignmentNoun(_Noun):
     bound: float
     proof: str
     n_candidates: int
+    asked: AskedNoun = AskedNoun()
 
 
 class PlanNoun(_Noun):

@@ -20,7 +20,7 @@ from panelbeater.rig.plan_nouns import (
 )
 from panelbeater.rig.plan_versions import brought_up
 from panelbeater.terms.arrays import Floats
-from panelbeater.terms.assignment import Assignment, Cover
+from panelbeater.terms.assignment import Asked, Assignment, Cover
 from panelbeater.terms.bend import Bend
 from panelbeater.terms.drawing import (
     Allowance,
@@ -140,7 +140,10 @@ def _assignment(noun: PlanNoun) -> Assignment:
         for c in noun.assignment.covers
     )  # fmt: skip
     done = noun.assignment
-    return Assignment(covers, done.value, done.bound, done.proof, done.n_candidates)
+    asked = Asked(done.asked.cover, done.asked.habits)
+    return Assignment(
+        covers, done.value, done.bound, done.proof, done.n_candidates, asked=asked
+    )
 
 
 def _array(values: Any, shape: tuple[int, ...]) -> Floats:
@@ -185,7 +188,7 @@ def _piece(noun: PieceNoun) -> Piece:
     return Piece(
         noun.id, noun.kind, _shape(noun.outline), noun.depth, noun.artwork, noun.colour,
         noun.signature, noun.mirror, noun.cut_from, Allowance(**noun.allowance),
-        Wishes(noun.pin, tuple(noun.bans)), _redrawing(noun.redrawn),
+        Wishes(noun.pin, tuple(noun.bans), noun.stow), _redrawing(noun.redrawn),
     )  # fmt: skip
 
 

@@ -13,8 +13,7 @@ from panelbeater.stress.motion import kinks, size_changes, still_limit
 from panelbeater.stress.trials import Trial
 from panelbeater.terms.figure import BONE_TREE
 
-MOST_IDEAS = 11
-"""Tried for one plan; each costs a re-plan."""
+MOST_TRIES = 11
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -42,7 +41,7 @@ def ideas_for(case: Case) -> tuple[Idea, ...]:
         *_about_sight(case, missed),
         *_about_seams(case),
     ]
-    return tuple(wanted)
+    return tuple(wanted[:MOST_TRIES])
 
 
 def _about_time(case: Case, missed: dict[str, Score]) -> list[Idea]:

@@ -15,7 +15,7 @@ from panelbeater.errors import NoAssignmentError
 from panelbeater.geometry.frames import map_shape, moved, polar, rigid
 from panelbeater.shot import Hidden, ShotPlan, animate
 from panelbeater.stress.retime import resampled
-from panelbeater.terms.assignment import Assignment, Cover
+from panelbeater.terms.assignment import Cover
 from panelbeater.terms.drawing import Drawing, Piece, Shape
 from panelbeater.terms.figure import BONE_IDS, BONE_TREE
 from panelbeater.terms.timing import ShotOptions
@@ -26,7 +26,14 @@ _LIMB = {name: controller for name, _, controller in BONE_TREE}
 def hidden(plan: ShotPlan, drawing: Drawing | None = None) -> Hidden:
     """What the plan rests on before any cover was chosen."""
     rig = plan.rig
-    return Hidden(drawing or rig.drawing, rig.figure, (rig.fold,), rig.ground, ())
+    return Hidden(
+        drawing or rig.drawing,
+        rig.figure,
+        (rig.fold,),
+        rig.ground,
+        (),
+        plan.assignment.asked,
+    )
 
 
 def animated(
@@ -39,9 +46,7 @@ def animated(
     """Unfold, schedule and route again; fold and untouched covers are taken over."""
     done = plan.assignment
     if covers is not None:
-        done = Assignment(
-            covers, done.value, done.bound, "changed by hand", done.n_candidates
-        )
+        done = replace(done, covers=covers, proof="changed by hand")
     return animate(hidden(plan, drawing), plan.rig.fold, done, shot or plan.rig.shot)
 
 

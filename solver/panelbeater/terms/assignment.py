@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from panelbeater.terms.arrays import Affines
 from panelbeater.terms.bend import Bend
@@ -31,6 +32,17 @@ class Cover:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Asked:
+    """What was asked of a layout as a whole."""
+
+    cover: Mapping[str, float] = field(default_factory=dict)
+    """Region id to the least share of it that pieces of its own must cover."""
+    habits: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
+    """Kind to the regions it belongs on, without side, and what each is worth as a share
+    of the figure."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Assignment:
     """One cover for every piece."""
 
@@ -47,6 +59,7 @@ class Assignment:
     """(n_pieces,) wanted stacking in the last frame, unique, larger is nearer the viewer;
     as drawn unless given. Where no order of flips on the way stays unseen, what is drawn in
     front stays in front."""
+    asked: Asked = field(default_factory=Asked)
 
     def __post_init__(self) -> None:
         # `Drawing.pieces` run from far to near, and so do the covers.

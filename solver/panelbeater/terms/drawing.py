@@ -37,6 +37,8 @@ class Wishes:
     """Region id the piece must cover."""
     bans: tuple[str, ...] = ()
     """Region ids the piece must not cover."""
+    stow: bool = False
+    """It may end hidden, behind the body or shrunk away."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

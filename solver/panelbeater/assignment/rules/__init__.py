@@ -7,6 +7,7 @@ from panelbeater.assignment.rules.mirror import reward_mirror_pairs
 from panelbeater.assignment.rules.once import each_piece_once
 from panelbeater.assignment.rules.region_minimum import charge_bare_regions
 from panelbeater.assignment.rules.signature import keep_signature_visible
+from panelbeater.assignment.rules.twins import charge_unlike_twins
 
 ALL_RULES = (
     each_piece_once,
@@ -14,6 +15,7 @@ ALL_RULES = (
     charge_bare_regions,
     charge_lopsided_limbs,
     reward_mirror_pairs,
+    charge_unlike_twins,
     keep_signature_visible,
 )
 

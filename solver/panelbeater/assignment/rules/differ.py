@@ -6,7 +6,11 @@ from collections.abc import Mapping
 
 from ortools.sat.python import cp_model
 
+from panelbeater.assignment.rules.mirror import mirror_region
 from panelbeater.assignment.table import Case, Table
+
+STEPS = 1000
+"""Area is counted in this many steps of the whole drawing's."""
 
 
 def differ_from(
@@ -16,14 +20,21 @@ def differ_from(
     earlier: Mapping[str, str],
     n_different: int,
 ) -> None:
-    """At least `n_different` pieces lie on another region than in an earlier layout.
+    """At least `n_different` pieces lie elsewhere than in an earlier layout, and so do
+    pieces of `different_area` of the drawing: swapping small plates makes no new idea.
+    The same region on the other side is not elsewhere.
 
     earlier : region id by piece id.
     """
     index = {bone.id: region for region, bone in enumerate(case.figure.bones)}
-    same = [
-        variable
-        for piece, noun in enumerate(case.pieces)
-        for variable in table.on_region(piece, index[earlier[noun.id]])
-    ]
+    total = sum(piece.outline.area for piece in case.pieces)
+    same, area = [], []
+    for piece, noun in enumerate(case.pieces):
+        region = index[earlier[noun.id]]
+        steps = round(STEPS * noun.outline.area / total)
+        for side in sorted({region, mirror_region(region)}):
+            still = table.on_region(piece, side)
+            same += still
+            area += [steps * variable for variable in still]
     model.add(sum(same) <= len(case.pieces) - n_different)
+    model.add(sum(area) <= round(STEPS * (1 - case.options.different_area)))

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import numpy as np
 from ortools.sat.python import cp_model
 
 from panelbeater.assignment.table import UNIT, Case, Table
 from panelbeater.terms.figure import BONE_IDS
+
+SIZE_STEP = 0.05
+"""In ln scale: sizes within this read as one."""
 
 
 def mirror_region(region: int) -> int:
@@ -16,7 +20,9 @@ def mirror_region(region: int) -> int:
 
 
 def reward_mirror_pairs(model: cp_model.CpModel, table: Table, case: Case) -> None:
-    """A bonus for each mirror pair that lands on mirror regions."""
+    """A bonus for each mirror pair that lands on mirror regions, and another when both are
+    of one size there: two wheels of two sizes read as a mistake.
+    """
     index = {piece.id: i for i, piece in enumerate(case.pieces)}
     for first, piece in enumerate(case.pieces):
         second = index.get(piece.mirror or "", -1)
@@ -31,3 +37,31 @@ def reward_mirror_pairs(model: cp_model.CpModel, table: Table, case: Case) -> No
             model.add(sum(here) >= both)
             model.add(sum(there) >= both)
             table.terms.append((both, round(case.options.mirror_bonus * UNIT)))
+            _reward_one_size(model, table, case, (first, second), region)
+
+
+def _reward_one_size(
+    model: cp_model.CpModel, table: Table, case: Case, pair: tuple[int, int], region: int
+) -> None:
+    sides = [
+        _by_size(case, piece, side)
+        for piece, side in zip(pair, (region, mirror_region(region)), strict=True)
+    ]
+    for size in sorted(set(sides[0]) & set(sides[1])):
+        same = model.new_bool_var(f"size_{pair[0]}_{region}_{size}")
+        for places in sides:
+            model.add(sum(table.chosen[j] for j in places[size]) >= same)
+        table.terms.append((same, round(case.options.size_bonus * UNIT)))
+
+
+def _by_size(case: Case, piece: int, region: int) -> dict[int, list[int]]:
+    """Placements of one piece on one region by their size on the stage, in steps of a
+    twentieth: drawn sizes of a pair may differ.
+    """
+    root = case.pieces[piece].outline.area ** 0.5 / case.figure.height
+    out: dict[int, list[int]] = {}
+    for j, place in enumerate(case.placements):
+        if (place.piece, place.region) == (piece, region):
+            size = round(np.log(place.scale * root) / SIZE_STEP)
+            out.setdefault(size, []).append(j)
+    return out

@@ -8,14 +8,24 @@ from panelbeater.assignment.table import UNIT, Case, Table
 
 
 def charge_bare_regions(model: cp_model.CpModel, table: Table, case: Case) -> None:
-    """Cover below `region_minimum` of a region's area is charged once more."""
+    """Cover below `region_minimum` of a region's area is charged once more; below the
+    animator's own figure at `wanted_price`.
+    """
+    options = case.options
     for region, bone in enumerate(case.figure.bones):
-        cells = case.cells.of(region)
-        units = {cell: round(case.cells.weight[cell] * UNIT) for cell in cells}
-        wanted = round(case.options.region_minimum * sum(units.values()))
-        short = model.new_int_var(0, wanted, f"short_{bone.id}")
-        have = sum(
-            units[cell] * table.covered[cell] for cell in cells if cell in table.covered
-        )
-        model.add(short + have >= wanted)
-        table.terms.append((short, -1))
+        _charge(model, table, case, region, options.region_minimum, 1)
+        if bone.id in options.wanted_cover:
+            share, price = options.wanted_cover[bone.id], round(options.wanted_price)
+            _charge(model, table, case, region, share, price)
+
+
+def _charge(
+    model: cp_model.CpModel, table: Table, case: Case, region: int, share: float, price: int
+) -> None:
+    cells = case.cells.of(region)
+    units = {cell: round(case.cells.weight[cell] * UNIT) for cell in cells}
+    wanted = round(share * sum(units.values()))
+    short = model.new_int_var(0, wanted, f"short_{region}_{price}")
+    have = sum(units[cell] * table.covered[cell] for cell in cells if cell in table.covered)
+    model.add(short + have >= wanted)
+    table.terms.append((short, -price))

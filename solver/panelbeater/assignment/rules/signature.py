@@ -42,10 +42,13 @@ def hiding_pairs(case: Case, index: int) -> Iterator[tuple[int, int]]:
     """(placement of the piece, placement of a nearer piece that hides too much of it)."""
     piece = case.pieces[index]
     boxes = np.array([place.outline.bounds for place in case.placements])  # (n, 4)
-    depth = np.array([case.pieces[place.piece].depth for place in case.placements])
+    # What is stowed hides nothing, as if it lay behind everything.
+    depth = np.array(
+        [-1 if p.stowed else case.pieces[p.piece].depth for p in case.placements]
+    )
     probes = _probes(piece)
     for j, place in enumerate(case.placements):
-        if place.piece != index:
+        if place.piece != index or place.stowed:
             continue
         x0, y0, x1, y1 = boxes[j]
         near = (boxes[:, 0] < x1) & (boxes[:, 2] > x0) & (boxes[:, 1] < y1)
