@@ -128,9 +128,43 @@ def test_a_plan_of_its_own_says_nothing_of_alternates(
         assert page.locator("#panel-pieces").is_visible()
 
 
-@pytest.mark.parametrize(
-    "width", [pytest.param(n, marks=WHERE_AXE_IS) for n in (390, 1440)]
-)
+@pytest.mark.parametrize("own", [0, 1])
+def test_a_piece_changes_only_in_the_plan_that_changes_it(
+    browser: Browser, tmp_path: Path, own: int
+) -> None:
+    """Of two plans one bends the tub, redraws the bonnet and hides the bar."""
+    tub, bonnet, bar = 0, 2, 5
+    rig, sample = small_rig(pieces_change=True)
+    plain = replace(rig, tracks=RIG.tracks)
+    plans = [Entry(1, "still", plain, SAMPLE, {}), Entry(2, "changing", rig, sample, {})]
+    entry = plans[own]
+    export_page(
+        entry.rig, entry.sample, tmp_path / "page.html", scores={}, covers=small_covers(),
+        choice=Choice(plans, own, is_open=True),
+    )  # fmt: skip
+    with opened_page(browser, tmp_path / "page.html") as page:
+        last: dict[str, list[str]] = {}
+        for frame in (3, 23):
+            page.locator("#scrub").fill(str(frame))
+            settle(page)
+            for name, stage in (("own", "#pieces"), ("other", ".small")):
+                changes = name == ("own" if own == 1 else "other")
+                late = changes and frame == 23
+                node = f"{stage} .piece[data-index='{{}}']"
+                looks = page.locator(f"{node.format(bonnet)} > g > g")
+                if looks.count():  # a piece that neither plan changes is shown by reference
+                    shown = [look.is_visible() for look in looks.all()]
+                    assert shown == [not late, late]
+                assert page.locator(node.format(bar)).is_visible() != late
+                art = page.locator(f"{node.format(tub)} path").all()
+                data = [path.get_attribute("d") or "" for path in art]
+                if frame == 23:
+                    assert (data != last[name]) == changes
+                last[name] = data
+
+
+@WITH_AXE
+@pytest.mark.parametrize("width", [390, 1440])
 def test_axe_finds_nothing_between_alternates(
     browser: Browser, page_file: Path, width: int
 ) -> None:

@@ -10,10 +10,13 @@ from typing import Any
 
 from PIL import Image, ImageDraw, ImageFont
 
-from panelbeater.exports.compose import StillCamera, Window, stage_window
+from panelbeater.exports.artwork import SVG
+from panelbeater.exports.compose import StillCamera, Window, path_data, stage_window
 from panelbeater.exports.contact_sheet import EDGE_PX, GAP_PX, INK, PAGE, QUIET, RULE
 from panelbeater.exports.files import write_whole
+from panelbeater.exports.looks import read_looks
 from panelbeater.exports.rig_data import orders_data, pose_data, track_data
+from panelbeater.exports.shot_data import own_outlines
 from panelbeater.exports.words import FLASH_CAUTION
 from panelbeater.terms.rig import Rig, Sample
 
@@ -57,12 +60,11 @@ def choice_data(choice: Choice, *, decimals: int) -> dict[str, Any]:
             "number": entry.number, "name": entry.name, "facts": dict(entry.facts),
         }  # fmt: skip
         if k != choice.own:
-            tracks = [track_data(track, decimals=decimals) for track in entry.rig.tracks]
             plan |= {
                 "page": f"{choice.up}{entry.number}/preview.html",
                 "action": pose_data(entry.rig.action, decimals + 3),
                 "orders": orders_data(entry.rig),
-                "tracks": tracks,
+                "tracks": _tracks(entry.rig, decimals),
             }
         plans.append(plan)
     window = _common_window(choice.entries)
@@ -73,6 +75,27 @@ def choice_data(choice: Choice, *, decimals: int) -> dict[str, Any]:
         ],
         "plans": plans,
     }
+
+
+def _tracks(rig: Rig, decimals: int) -> list[dict[str, Any]]:
+    """Rides; a piece that bends brings artwork with corners enough to bend."""
+    rides = [track_data(track, decimals=decimals) for track in rig.tracks]
+    if all(track.bend is None for track in rig.tracks):
+        return rides
+    looks = read_looks(rig, decimals)
+    for i, (piece, track) in enumerate(zip(rig.drawing.pieces, rig.tracks, strict=True)):
+        if track.bend is None:
+            continue
+        own, worn = own_outlines(piece, track)
+        drawings = (looks.first[i], looks.worn[i])
+        art = looks.groups(i, decimals)
+        defs = "".join(drawn.defs for drawn in drawings if drawn)
+        rides[i] |= {
+            "art": f'<svg xmlns="{SVG}">{art}<defs>{defs}</defs></svg>',
+            "outline": path_data(own, decimals),
+            "worn": path_data(worn, decimals),
+        }
+    return rides
 
 
 def _common_window(entries: Sequence[Entry]) -> Window:

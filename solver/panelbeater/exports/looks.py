@@ -85,6 +85,14 @@ class Looks:
         """The drawing that is shown before or after the swap."""
         return (self.worn[piece] if redrawn else None) or self.first[piece]
 
+    def groups(self, piece: int, decimals: int) -> str:
+        """A group for each drawing of a piece, the robot's hidden, both straight."""
+        first, worn = self.first[piece], self.worn[piece]
+        groups = f"<g>{first.at(0.0, decimals)}</g>"
+        if worn is not None:
+            groups += f'<g style="display:none">{worn.at(0.0, decimals)}</g>'
+        return groups
+
     @property
     def defs(self) -> str:
         """What the bent drawings need on top of the vehicle's own definitions."""

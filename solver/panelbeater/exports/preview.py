@@ -116,15 +116,6 @@ def _pieces(rig: Rig, painted: Painted, window: Window) -> str:
         groups.append(
             f'<g class="piece" data-index="{i}" transform="translate({x} {y})">'
             f'<g id="art-{i}" transform="translate({back_x} {back_y})">'
-            f"{_looks(painted, int(i), window)}</g></g>"
+            f"{painted.looks.groups(int(i), window.decimals)}</g></g>"
         )
     return "".join(groups)
-
-
-def _looks(painted: Painted, i: int, window: Window) -> str:
-    """A group for each drawing of a piece, the robot's hidden."""
-    first, worn = painted.looks.first[i], painted.looks.worn[i]
-    groups = f"<g>{first.at(0.0, window.decimals)}</g>"
-    if worn is not None:
-        groups += f'<g style="display:none">{worn.at(0.0, window.decimals)}</g>'
-    return groups

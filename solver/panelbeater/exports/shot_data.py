@@ -13,7 +13,7 @@ from panelbeater.geometry.bending import fine_outline
 from panelbeater.geometry.frames import map_shape
 from panelbeater.geometry.stage import drawn_centroids, piece_from_drawing
 from panelbeater.terms.assignment import Cover
-from panelbeater.terms.drawing import Piece
+from panelbeater.terms.drawing import Piece, Shape
 from panelbeater.terms.figure import BONE_IDS, CONTROLLERS
 from panelbeater.terms.rig import Rig, Sample, Track
 
@@ -59,10 +59,7 @@ def shot_data(
 
 def _piece(rig: Rig, i: int, track: Track, cover: Cover, window: Window) -> dict[str, Any]:
     piece = rig.drawing.pieces[i]
-    place = piece_from_drawing([piece])[0]
-    own, worn = map_shape(place, piece.outline), map_shape(place, piece.worn)
-    if track.bend is not None:
-        own, worn = (fine_outline(track.bend, shape) for shape in (own, worn))
+    own, worn = own_outlines(piece, track)
     x0, y0, x1, y1 = own.bounds
     air = 0.08 * max(x1 - x0, y1 - y0)
     frame = (x0 - air, y0 - air, x1 - x0 + 2 * air, y1 - y0 + 2 * air)
@@ -86,6 +83,15 @@ def _piece(rig: Rig, i: int, track: Track, cover: Cover, window: Window) -> dict
         "centre": drawn_centroids([piece])[0].tolist(),
         "frame": " ".join(f"{v:.5g}" for v in frame),
     }
+
+
+def own_outlines(piece: Piece, track: Track) -> tuple[Shape, Shape]:
+    """Both outlines in the piece's own frame, with corners enough to bend."""
+    place = piece_from_drawing([piece])[0]
+    own, worn = map_shape(place, piece.outline), map_shape(place, piece.worn)
+    if track.bend is None:
+        return own, worn
+    return fine_outline(track.bend, own), fine_outline(track.bend, worn)
 
 
 def _allowance(piece: Piece) -> str:

@@ -2,6 +2,7 @@
 const offered = (shot.alternates ? shot.alternates.plans : []).map((plan) => ({
   ...plan,
   action: plan.action && asArrays(plan.action),
+  rides: plan.tracks,
   tracks: plan.tracks && plan.tracks.map(asTrack),
   drawnOrder: -1,
 }));
@@ -36,15 +37,32 @@ function smallStage(other, choose) {
     other.body.setAttribute(name, byId("body").getAttribute(name));
   other.bones = boneNodes.map((node) => make("path", { d: node.getAttribute("d") }, other.body));
   other.layer = make("g", {}, other.picture);
-  other.nodes = shot.pieces.map((_, index) => {
-    const node = make("g", { class: "piece" }, other.layer);
-    make("use", { href: `#art-${index}` }, node);
+  other.shapes = [];
+  other.nodes = shot.pieces.map((piece, index) => {
+    const node = make("g", { class: "piece", "data-index": index }, other.layer);
+    const ride = other.rides[index];
+    const art = artFor(ride, index, node);
+    other.shapes[index] = shapeOf(ride, art, node, { ...piece, ...ride });
     node.addEventListener("click", () => choose(index, true));
     return node;
   });
   other.ring = make("path", { class: "lit" }, other.picture);
   other.words = element("p", { className: "cell-words" });
   return element("div", { className: "cell small" }, other.picture, other.words);
+}
+
+// The artwork of this page, shown again; a copy where either plan changes it on the way.
+function artFor(ride, index, node) {
+  const own = byId(`art-${index}`);
+  if (!ride.art && !shapes[index] && ride.swap === null)
+    return make("use", { href: `#art-${index}` }, node);
+  const copy = ride.art
+    ? document.importNode(new DOMParser().parseFromString(ride.art, "image/svg+xml")
+      .documentElement, true)
+    : own.cloneNode(true);
+  const art = make("g", { transform: own.getAttribute("transform") }, node);
+  art.append(...copy.childNodes);
+  return art;
 }
 
 const nameOf = ({ number, name }) => `alternate ${number}, ${name}`;
@@ -113,9 +131,14 @@ function drawAlternates(view) {
       placePiece(six, 0, bones, track, view.time);
       const text = asText(six);
       setTransform(other.nodes[index], text);
-      if (index === view.chosen) setTransform(other.ring, text);
+      drawShape(other.shapes[index], view.time);
+      if (index !== view.chosen) return;
+      setTransform(other.ring, text);
+      other.ring.style.display = "";
+      other.ring.setAttribute("d", shot.pieces[index].outline);
+      drawOutline(other.ring, other.shapes[index], view.time);
     });
     other.bones.forEach((node, bone) => setTransform(node, asText(placeBody(pose, bones, bone))));
-    other.ring.setAttribute("d", view.chosen >= 0 ? shot.pieces[view.chosen].outline : "");
+    if (view.chosen < 0) other.ring.setAttribute("d", "");
   }
 }

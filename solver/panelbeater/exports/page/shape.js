@@ -25,22 +25,26 @@ function bentData({ words, xy }, [axis, curvature, taper], share, [x0, y0]) {
   return data;
 }
 
-const shapes = shot.pieces.map((piece, index) => {
-  if (!piece.bend && piece.swap === null && piece.vanish === null) return null;
-  const art = byId(`art-${index}`);
-  const paths = piece.bend ? [...art.querySelectorAll("path")] : [];
+// What of a piece is written anew on the way; null where it only moves. `ride` is the piece
+// itself or its ride in another plan, `art` and `node` are what shows it there.
+function shapeOf(ride, art, node, { outline, worn, centre }) {
+  if (!ride.bend && ride.swap === null && ride.vanish === null) return null;
+  const paths = ride.bend ? [...art.querySelectorAll("path")] : [];
   return {
-    looks: [...art.children],
-    paths: paths.map((node) => ({ node, ...readPath(node.getAttribute("d")) })),
-    outlines: [piece.outline, piece.worn || piece.outline].map(readPath),
+    ride, node, centre,
+    looks: [...art.querySelectorAll(":scope > g")],
+    paths: paths.map((path) => ({ node: path, ...readPath(path.getAttribute("d")) })),
+    data: [outline, worn || outline],
+    outlines: [outline, worn || outline].map(readPath),
     drawn: [0, 0, 0], // share of the bend, which drawing, whether it is gone
   };
-});
+}
+
+const shapes = shot.pieces.map((piece, index) =>
+  shapeOf(piece, byId(`art-${index}`), pieceNodes[index], piece));
 
 // Share of the bend, which drawing, whether it is gone; a piece may run after the master.
-function shapeAt(index, time) {
-  const { bend, bending, swap, vanish } = shot.pieces[index];
-  const own = time - offsetOf(index);
+function shapeAt({ bend, bending, swap, vanish }, own) {
   return [
     bend ? minimumJerk((own - bending[0]) / (bending[1] - bending[0])) : 0,
     swap !== null && own >= swap ? 1 : 0,
@@ -49,29 +53,25 @@ function shapeAt(index, time) {
 }
 
 // Writes only what has changed since the last time.
-function drawShape(index, time) {
-  const shape = shapes[index];
+function drawShape(shape, own) {
   if (!shape) return;
-  const [share, look, isGone] = shapeAt(index, time);
+  const [share, look, isGone] = shapeAt(shape.ride, own);
   const [lastShare, lastLook, wasGone] = shape.drawn;
   shape.drawn = [share, look, isGone];
-  if (isGone !== wasGone) pieceNodes[index].style.display = isGone ? "none" : "";
+  if (isGone !== wasGone) shape.node.style.display = isGone ? "none" : "";
   if (look !== lastLook)
     shape.looks.forEach((node, k) => { node.style.display = k === look ? "" : "none"; });
   if (share === lastShare) return;
-  const { bend, centre } = shot.pieces[index];
   for (const path of shape.paths)
-    path.node.setAttribute("d", bentData(path, bend, share, centre));
+    path.node.setAttribute("d", bentData(path, shape.ride.bend, share, shape.centre));
 }
 
 // The outline of a piece in its own frame, as skins and rings show it.
-function drawOutline(node, index, time) {
-  const shape = shapes[index];
+function drawOutline(node, shape, own) {
   if (!shape) return;
-  const [share, look, isGone] = shapeAt(index, time);
-  const piece = shot.pieces[index];
-  const outline = look ? piece.worn : piece.outline;
-  const data = piece.bend ? bentData(shape.outlines[look], piece.bend, share, [0, 0]) : outline;
-  node.setAttribute("d", data);
+  const [share, look, isGone] = shapeAt(shape.ride, own);
+  const { bend } = shape.ride;
+  node.setAttribute("d",
+    bend ? bentData(shape.outlines[look], bend, share, [0, 0]) : shape.data[look]);
   node.style.display = isGone ? "none" : "";
 }

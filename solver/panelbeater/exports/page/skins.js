@@ -18,7 +18,7 @@ function drawSkins(view) {
       const then = momentAt(time);
       [...skin.children].forEach((path, index) => {
         setTransform(path, asText(pieceOf(then, index)));
-        drawOutline(path, index, time);
+        drawOutline(path, shapes[index], time - offsetOf(index));
       });
     });
   }
@@ -40,7 +40,7 @@ function drawLit(view, shown) {
     const index = Number(node.dataset.index);
     const isPiece = node.dataset.kind === "piece";
     setTransform(node, asText(isPiece ? shown[index] : bodyMatrix(view, index)));
-    if (isPiece) drawOutline(node, index, view.time);
+    if (isPiece) drawOutline(node, shapes[index], view.time - offsetOf(index));
   }
 }
 

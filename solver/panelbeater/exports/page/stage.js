@@ -51,7 +51,7 @@ function drawStage(view) {
     const own = pieceOf(now, index);
     shown[index] = view.isSpread ? multiply(sheetAt(rank), own) : own;
     setTransform(pieceNodes[index], asText(shown[index]));
-    drawShape(index, view.time);
+    drawShape(shapes[index], view.time - offsetOf(index));
   });
   boneNodes.forEach((node, bone) => setTransform(node, asText(bodyMatrix(view, bone))));
   drawSkins(view);
