@@ -101,6 +101,7 @@ def yard_shot(drawing: Drawing, assignment: Assignment, n_frames: int) -> Yard:
         rides.travel / figure.height,
         shot=shot,
         released=rides.risen,
+        waiting=rides.waiting,
     )
     tracks = plan_paths(
         drawing, skeleton, action, assignment, rides, schedule,

@@ -242,7 +242,14 @@ def animate(
     effort.note("timing the moves")
     travel = rides.travel / figure.height
     schedule = schedule_moves(
-        drawing, assignment, action, travel, shot=shot, released=rides.risen, effort=effort
+        drawing,
+        assignment,
+        action,
+        travel,
+        shot=shot,
+        released=rides.risen,
+        waiting=rides.waiting,
+        effort=effort,
     )
     effort.note("routing the pieces")
     tracks = plan_paths(

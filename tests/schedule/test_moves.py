@@ -13,7 +13,7 @@ from panelbeater.terms.arrays import Points
 from panelbeater.terms.assignment import Assignment, Cover
 from panelbeater.terms.figure import BONE_IDS
 from panelbeater.terms.pose import Action
-from panelbeater.terms.timing import FrameSpan, Move, Schedule, ShotOptions
+from panelbeater.terms.timing import FrameSpan, Move, Schedule, ShotOptions, Waiting
 from tests.figures import capsule_figure
 from tests.vehicles import drawing, piece
 from tests.yard import yard
@@ -79,6 +79,20 @@ def test_pieces_of_a_limb_that_go_the_same_way_leave_and_land_together() -> None
     assert sorted(group.pieces for group in limbs) == [(0, 2), (1,)]
 
 
+def test_a_piece_leaves_while_something_still_carries_it() -> None:
+    # Nothing but the door holds the floor; a bone holds the door until frame 45.
+    action = _still_action({**dict.fromkeys(BONE_IDS, FrameSpan(6, 20)),
+                            "head": FrameSpan(30, 50)})  # fmt: skip
+    layout, ways = _laid("head", "torso", "foot_l"), _across(0.1, 0.1, 0.1)
+    free = _moves(schedule_moves(STACK, layout, action, ways, shot=SHOT))
+    assert free["floor"].start > free["door"].start
+    held = _moves(schedule_moves(
+        STACK, layout, action, ways, shot=SHOT,
+        waiting=Waiting((-1, 45, 70), ((0, 1),)),
+    ))  # fmt: skip
+    assert held["floor"].start < held["door"].start <= 45
+
+
 def test_no_more_groups_set_out_at_once_than_an_eye_can_follow() -> None:
     n = 12
     crowd = drawing(*(piece(f"p{i:02d}", box(9 * i, 0, 9 * i + 8, 8), i) for i in range(n)))
@@ -104,8 +118,13 @@ def test_no_more_groups_set_out_at_once_than_an_eye_can_follow() -> None:
 
 def test_a_piece_lands_after_its_bone_when_there_is_room() -> None:
     shot = yard(144)
+    # Without regard to what carries the waiting pieces, which may have to leave earlier.
+    schedule = schedule_moves(
+        shot.drawing, shot.assignment, shot.action, shot.rides.travel / shot.figure.height,
+        shot=shot.rig.shot, released=shot.rides.risen,
+    )  # fmt: skip
     spans = {name: shot.action.spans[i] for i, name in enumerate(BONE_IDS)}
-    for move, cover in zip(shot.schedule.moves, shot.assignment.covers, strict=True):
+    for move, cover in zip(schedule.moves, shot.assignment.covers, strict=True):
         rest = min(spans[cover.region].stop, shot.rig.shot.moving.stop)
         assert move.end >= rest, move.piece
 
@@ -183,6 +202,6 @@ def test_the_same_shot_gets_the_same_schedule() -> None:
     again = schedule_moves(
         shot.drawing, shot.assignment, shot.action,
         shot.rides.travel / shot.figure.height, shot=shot.rig.shot,
-        released=shot.rides.risen,
+        released=shot.rides.risen, waiting=shot.rides.waiting,
     )  # fmt: skip
     assert again == shot.schedule

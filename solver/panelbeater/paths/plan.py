@@ -8,7 +8,7 @@ import numpy as np
 
 from panelbeater.effort import QUIET, Effort
 from panelbeater.geometry.frames import apply, from_channels
-from panelbeater.kinematics.chain import Skeleton, bodies_on_stage
+from panelbeater.kinematics.chain import Skeleton
 from panelbeater.kinematics.ease import minimum_jerk
 from panelbeater.paths.changes import bending_span, own_outlines, swap_frame
 from panelbeater.paths.gate import GateOptions, open_gates
@@ -16,11 +16,12 @@ from panelbeater.paths.options import PathOptions
 from panelbeater.paths.ride import Rides, blend, stretches
 from panelbeater.paths.sizes import hidden_progress
 from panelbeater.paths.support import Crowd, hold_together
+from panelbeater.paths.waiting import bodies_by_frame
 from panelbeater.terms.arrays import Affines, Floats, Points
 from panelbeater.terms.assignment import Assignment
-from panelbeater.terms.drawing import Drawing, Shape
+from panelbeater.terms.drawing import Drawing
 from panelbeater.terms.figure import BONE_IDS
-from panelbeater.terms.pose import Action, Pose
+from panelbeater.terms.pose import Action
 from panelbeater.terms.rig import Track
 from panelbeater.terms.timing import Schedule, ShotOptions
 
@@ -60,7 +61,7 @@ def plan_paths(
     outlines = own_outlines(
         drawing, covers, spans, swaps, shot.n_frames, tolerance=0.0003 * height
     )
-    bodies = _bodies(skeleton, action)
+    bodies = bodies_by_frame(skeleton, action)
     areas = np.array([piece.outline.area for piece in drawing.pieces])
     for _ in range(options.n_turns):
         progress = _progress(values, rides, schedule, areas)
@@ -78,15 +79,6 @@ def plan_paths(
         )
         for i, cover in enumerate(covers)
     )  # fmt: skip
-
-
-def _bodies(skeleton: Skeleton, action: Action) -> tuple[tuple[Shape, ...], ...]:
-    """(n_frames)(n_bones), the bare body on the stage."""
-    pose = action.pose
-    return tuple(
-        bodies_on_stage(skeleton, Pose(root, turns, scales))
-        for root, turns, scales in zip(pose.root, pose.turns, pose.scales, strict=True)
-    )
 
 
 def _on_bones(on_bone: Affines, moves: Points) -> Points:

@@ -10,12 +10,13 @@ import shapely
 from panelbeater.geometry.frames import apply, channels, polar, rigid
 from panelbeater.kinematics.chain import Skeleton, place_bones
 from panelbeater.kinematics.ease import eased, minimum_jerk
+from panelbeater.paths.waiting import bodies_by_frame, find_waiting
 from panelbeater.terms.arrays import Affines, Floats, Ints, Points
 from panelbeater.terms.assignment import Assignment
 from panelbeater.terms.drawing import Drawing
 from panelbeater.terms.figure import BONE_IDS
 from panelbeater.terms.pose import Action
-from panelbeater.terms.timing import Schedule, ShotOptions
+from panelbeater.terms.timing import Schedule, ShotOptions, Waiting
 
 TRUNK = [BONE_IDS.index("waist"), BONE_IDS.index("torso")]
 STILL = 0.0008
@@ -42,6 +43,8 @@ class Rides:
     """Of the shot's frame, drawing units."""
     angles: Floats
     """(n_frames, n_bones), stage angles of the bones without jumps."""
+    waiting: Waiting
+    """What carries the pieces that have not left yet."""
 
     @property
     def travel(self) -> Points:
@@ -83,7 +86,8 @@ def find_rides(
     areas = shapely.area(outlines)
     rise = np.average(stand[:, :2, 2] - drawn, axis=0, weights=areas)
     lift = _lifted(rise, origins[:, TRUNK].mean(axis=1), width, shot)
-    return Rides(bones, drawn, lift, last, frames, width, angles)
+    waiting = find_waiting(outlines, lift, bodies_by_frame(skeleton, action), width)
+    return Rides(bones, drawn, lift, last, frames, width, angles, waiting)
 
 
 def _lifted(rise: Points, trunk: Points, width: float, shot: ShotOptions) -> Points:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from ortools.sat.python import cp_model
 
@@ -16,7 +16,7 @@ from panelbeater.terms.assignment import Assignment
 from panelbeater.terms.drawing import Drawing
 from panelbeater.terms.figure import BONE_IDS, CONTROLLERS
 from panelbeater.terms.pose import Action
-from panelbeater.terms.timing import FrameSpan, Move, Schedule, ShotOptions
+from panelbeater.terms.timing import FrameSpan, Move, Schedule, ShotOptions, Waiting
 
 
 def schedule_moves(
@@ -27,6 +27,7 @@ def schedule_moves(
     *,
     shot: ShotOptions,
     released: int = 0,
+    waiting: Waiting | None = None,
     options: ScheduleOptions | None = None,
     effort: Effort = QUIET,
 ) -> Schedule:
@@ -34,6 +35,8 @@ def schedule_moves(
 
     travel : (n_pieces, 2), where each piece goes from the risen vehicle, in figure heights.
     released : the frame from which pieces may leave, when the vehicle has risen.
+    waiting : what carries pieces until they leave; each should leave before its bone lets
+        it go, or before a neighbour that still waits.
     Pieces of one limb that go the same way leave together and count as one; no more such
     groups move at once than an eye can follow, as far as the shot is long enough. A piece
     lands no earlier than its bone comes to rest, or pays for it; where two pieces of a limb
@@ -68,6 +71,8 @@ def schedule_moves(
     cost.append(options.crowd_cost * over)
     cost += _limb_by_limb(model, groups, starts, options)
     group_of = {i: at for at, group in enumerate(groups) for i in group.pieces}
+    if waiting is not None:
+        cost += _carried_while_waiting(model, waiting, group_of, starts, options)
     for near, far in _outer_first(drawing, groups):
         behind = model.new_bool_var(f"inner_first_{near}_{far}")
         model.add(starts[group_of[near]] <= starts[group_of[far]]).only_enforce_if(~behind)
@@ -123,6 +128,36 @@ def _limb_by_limb(
         model.add_max_equality(last, mine)
         model.add(straggle >= last - first - options.within_limb_frames)
         cost.append(2 * straggle)
+    return cost
+
+
+def _carried_while_waiting(
+    model: cp_model.CpModel,
+    waiting: Waiting,
+    group_of: Mapping[int, int],
+    starts: Sequence[cp_model.IntVar],
+    options: ScheduleOptions,
+) -> list[cp_model.LinearExprT]:
+    """A piece no longer held by a bone waits only beside one that waits longer."""
+    cost: list[cp_model.LinearExprT] = []
+    for i, held in enumerate(waiting.held):
+        mine = starts[group_of[i]]
+        ways = []
+        if held >= 0:
+            bone = model.new_bool_var(f"held_{i}")
+            model.add(mine <= held).only_enforce_if(bone)
+            ways.append(bone)
+        for pair in waiting.touching:
+            if i not in pair:
+                continue
+            other = pair[0] if pair[1] == i else pair[1]
+            if group_of[other] != group_of[i]:
+                beside = model.new_bool_var(f"{i}_waits_beside_{other}")
+                model.add(mine < starts[group_of[other]]).only_enforce_if(beside)
+                ways.append(beside)
+        loose = model.new_bool_var(f"loose_{i}")
+        model.add_bool_or([*ways, loose])
+        cost.append(options.loose_cost * loose)
     return cost
 
 

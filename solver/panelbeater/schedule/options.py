@@ -28,4 +28,6 @@ class ScheduleOptions:
     """For each frame that a piece lands before its bone is out."""
     crowd_cost: int = 60
     """For each group too many."""
+    loose_cost: int = 40
+    """For each piece left waiting where nothing carries it."""
     deterministic_time: float = 0.4
