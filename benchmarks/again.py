@@ -2,10 +2,10 @@
 
     python benchmarks/again.py [VEHICLE FIGURE] [--pins 3] [--fresh]
 
-Each of the largest unpinned pieces is pinned, one at a time, to the region of its second
-mirror limb. Prints a row a pin: pieces free to move, processor seconds and worth from the
-earlier layout, and with --fresh the same from scratch. Placements are found beforehand, as
-a session that keeps them has; `panelbeater plan --from` finds those of the free pieces anew.
+Each of the largest pieces on limbs is pinned, one at a time, to the same region on the
+other side. Prints a row a pin: pieces free to move, processor seconds and worth from the
+earlier layout, and with --fresh the same from scratch. Placements are found beforehand,
+as a session that keeps them has; `plan --from` finds those of the free pieces anew.
 """
 
 from __future__ import annotations
