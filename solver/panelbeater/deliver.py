@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from dataclasses import fields
+from dataclasses import fields, replace
 from pathlib import Path
 from typing import Any
 
@@ -36,6 +36,7 @@ from panelbeater.scores import (
     Shot,
     judge_rules,
     parse_frames,
+    read_frames,
     score_shot,
 )
 from panelbeater.shot import ShotPlan
@@ -45,13 +46,23 @@ from panelbeater.terms.timing import Move, Schedule
 def judge(plan: ShotPlan, limits: Limits = STANDARD) -> Scores:
     """Every promise and score, from the sampled frames and half frames alone."""
     whole, half = frames_of(plan)
-    allowed = {p.id: p.allowance for p in plan.rig.drawing.pieces}
     return score_shot(
-        whole,
-        half_frames=half,
-        limits=limits,
-        allowances={n: (a.scale_min, a.scale_max, a.dip_min) for n, a in allowed.items()},
+        whole, half_frames=half, limits=limits, allowances=allowances_of(plan)
     )
+
+
+def judge_again(out: Path) -> Scores:
+    """The verdict on frames written earlier: a folder of a plan, or a frames file alone.
+
+    Of a folder, the sizes that its plan.json allows and the limits its brief changed hold.
+    Raises DrawingError, one line, where a file cannot be read.
+    """
+    if not out.is_dir():
+        return score_shot(read_frames(out))
+    frames = read_frames(out / "frames.ndjson")
+    planned = (out / "plan.json").exists()
+    allowed = allowances_of(open_plan(out)) if planned else None
+    return score_shot(frames, limits=limits_of(out), allowances=allowed)
 
 
 def frames_of(plan: ShotPlan) -> tuple[Shot, Shot]:
@@ -62,6 +73,14 @@ def frames_of(plan: ShotPlan) -> tuple[Shot, Shot]:
     whole = frame_lines(rig, plan.sample, covers, times=range(rig.shot.n_frames))
     half = frame_lines(rig, sample_rig(rig, half_times), covers, times=list(half_times))
     return parse_frames([header, *whole]), parse_frames([header, *half])
+
+
+def allowances_of(plan: ShotPlan) -> dict[str, tuple[float, float, float]]:
+    """Piece id to smallest and largest end scale and smallest scale on the way."""
+    return {
+        p.id: (p.allowance.scale_min, p.allowance.scale_max, p.allowance.dip_min)
+        for p in plan.rig.drawing.pieces
+    }
 
 
 def covers_of(plan: ShotPlan) -> dict[str, str]:
@@ -218,16 +237,38 @@ def open_plan(path: Path) -> ShotPlan:
     Raises DrawingError, one line, when there is no such plan.
     """
     path = path / "plan.json" if path.is_dir() else path
-    try:
-        values = json.loads(path.read_text(encoding="utf-8"))
-    except FileNotFoundError:
-        raise DrawingError(f"{path}: no such plan; make one: panelbeater plan") from None
-    except (OSError, ValueError, RecursionError) as error:
-        raise DrawingError(f"{path}: not a plan: {error}") from None
+    values = _values_of(path)
     rig, assignment = plan_from_json(values, name=str(path))
     moves = tuple(Move(track.piece, track.start, track.end) for track in rig.tracks)
     sample = sample_rig(rig, np.arange(rig.shot.n_frames, dtype=np.float64))
     return ShotPlan(rig, sample, assignment, Schedule(moves, "read from plan.json"))
+
+
+def limits_of(out: Path) -> Limits:
+    """The thresholds a plan was judged by, as its scores.json records the changed ones.
+
+    Raises DrawingError, one line, when that file is there and cannot be read.
+    """
+    path = out / "scores.json"
+    values = _values_of(path) if path.exists() else {}
+    changed = values.get("limits") if isinstance(values, dict) else None
+    if changed is not None and not isinstance(changed, dict):
+        raise DrawingError(f"{path}: 'limits' is no table; plan again to rewrite it")
+    known = {f.name for f in fields(Limits)}
+    kept = {k: v for k, v in (changed or {}).items() if k in known}
+    for name, value in kept.items():
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            raise DrawingError(f"{path}: limit {name!r} is no number; plan again")
+    return replace(STANDARD, **kept)
+
+
+def _values_of(path: Path) -> Any:
+    try:
+        return json.loads(path.read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        raise DrawingError(f"{path}: no such plan; make one: panelbeater plan") from None
+    except (OSError, ValueError, RecursionError) as error:
+        raise DrawingError(f"{path}: not a plan: {error}") from None
 
 
 def captions(scores: Scores) -> dict[str, str]:

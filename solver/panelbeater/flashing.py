@@ -39,6 +39,7 @@ def flash_json(flash: FlashReport) -> dict[str, Any]:
     """The flash meter's verdict as plain values; frames count from 0."""
     out: dict[str, Any] = {
         "fails": flash.fails,
+        "is_calm": flash.is_calm,
         "is_spaced": flash.is_spaced,
         "measured_on": f"every frame as painted, {FLASH_PX} px wide, filling the screen",
     }

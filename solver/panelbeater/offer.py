@@ -43,7 +43,13 @@ def offer_alternates(
     for number, (alternate, plan) in enumerate(
         plan_alternates(request, n_alternates, effort), 1
     ):
-        scores = deliver(plan, out / str(number), effort, allow_flashing=allow_flashing)
+        scores = deliver(
+            plan,
+            out / str(number),
+            effort,
+            request.limits,
+            allow_flashing=allow_flashing,
+        )
         facts = _facts(scores)
         facts.update(_worn(plan))
         worth = f"{-alternate.loss:+.1%}" if number > 1 else "the measure"

@@ -5,9 +5,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from panelbeater.deliver import allowances_of, frames_of
 from panelbeater.scores import score_shot
 from panelbeater.stress import bodies, handling, recast, retime
-from panelbeater.stress.case import allowances_of, take_of
+from panelbeater.stress.case import take_of
 from panelbeater.stress.trials import figures_of
 from tests.stress.bench import tractor_case, tractor_plan
 
@@ -162,3 +163,40 @@ def test_a_take_says_the_same_as_the_written_frames() -> None:
         assert [p.bone for p in mine.pieces] == [p.bone for p in read.pieces]
         for a, b in zip(mine.pieces, read.pieces, strict=True):
             assert a.outline.symmetric_difference(b.outline).area < 1e-6
+
+
+def test_a_verdict_taken_over_is_the_one_judged_afresh() -> None:
+    case = tractor_case()
+    later = take_of(retime.on_cue(case.plan, ("plate_00",), 3), case.shot)
+    allowed = allowances_of(case.plan)
+    fresh = score_shot(later, allowances=allowed)
+    taken = score_shot(later, allowances=allowed, earlier=(case.shot, case.scores))
+    assert taken.motion == fresh.motion
+    assert taken.promises == fresh.promises
+    assert [s.name for s in taken.layout] == [s.name for s in fresh.layout]
+    for mine, theirs in zip(taken.layout, fresh.layout, strict=True):
+        assert mine.value == pytest.approx(theirs.value, abs=1e-6)
+
+
+def test_a_layout_that_changed_is_judged_afresh() -> None:
+    case = tractor_case()
+    frames = list(case.shot.frames)
+    first, *rest = frames[-1].pieces
+    pieces = [replace(first, visible=False), *rest]
+    frames[-1] = replace(frames[-1], pieces=tuple(pieces))
+    bared = replace(case.shot, frames=tuple(frames))
+    again = score_shot(bared, earlier=(case.shot, case.scores))
+    assert again.layout == score_shot(bared).layout
+    assert again.layout != case.scores.layout
+
+
+def test_a_take_on_another_body_says_the_same_as_its_written_frames() -> None:
+    case = tractor_case()
+    other = bodies.another_body(case.plan, np.random.default_rng(1))
+    take, (written, _) = take_of(other, case.shot), frames_of(other)
+    allowed = allowances_of(other)
+    mine, theirs = (
+        figures_of(score_shot(shot, allowances=allowed)) for shot in (take, written)
+    )
+    assert mine.kept == theirs.kept
+    assert mine.values == pytest.approx(theirs.values, abs=1e-5)

@@ -21,15 +21,16 @@ from panelbeater.cli.group import main
 def check(out: Path, *, as_json: bool) -> None:
     """Judge a finished plan again, from OUT/frames.ndjson alone.
 
+    Of a folder, sizes allowed in its plan.json and limits changed in its brief hold.
+
     \b
     panelbeater check lorry-plan
     panelbeater check lorry-plan/frames.ndjson --json
     """
-    from panelbeater.scores import read_frames, score_shot
+    from panelbeater.deliver import judge_again
 
     with errors_in_one_line():
-        path = out / "frames.ndjson" if out.is_dir() else out
-        scores = score_shot(read_frames(path))
+        scores = judge_again(out)
         say(json.dumps(scores.to_json()) if as_json else "\n".join(scores.lines()))
 
 

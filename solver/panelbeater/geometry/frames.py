@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
@@ -40,6 +42,17 @@ def map_shape(transform: Affines, shape: Shape) -> Shape:
         mapped, Polygon | MultiPolygon
     ):  # pragma: no cover - shapely keeps types
         raise TypeError(mapped.geom_type)
+    return mapped
+
+
+def map_shapes(transforms: Affines, shapes: Sequence[Shape]) -> list[Shape]:
+    """Map polygons, each by its own of (n_shapes, 3, 3) transforms, all at once."""
+    drawn = np.empty(len(shapes), dtype=object)
+    drawn[:] = shapes
+    xy, owner = shapely.get_coordinates(drawn, return_index=True)
+    linear, move = transforms[owner, :2, :2], transforms[owner, :2, 2]
+    placed = linear[..., 0] * xy[:, :1] + linear[..., 1] * xy[:, 1:] + move
+    mapped: list[Shape] = list(shapely.set_coordinates(drawn, placed))
     return mapped
 
 

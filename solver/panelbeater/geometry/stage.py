@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 
 from panelbeater.geometry.bending import bend_shape
-from panelbeater.geometry.frames import map_shape, moved, rigid
+from panelbeater.geometry.frames import map_shape, map_shapes, moved, rigid
 from panelbeater.terms.arrays import Affines, Floats, Points
 from panelbeater.terms.assignment import Cover
 from panelbeater.terms.drawing import Piece, Shape
@@ -67,12 +67,7 @@ def bone_transforms(rig: Rig, sample: Sample) -> Affines:
 def piece_outlines(rig: Rig, sample: Sample, time: int) -> list[Shape]:
     """Stage outlines of all pieces at sampled moment `time`, in drawing order."""
     transforms = piece_transforms(rig, sample)[time]  # (n_pieces, 3, 3)
-    return [
-        map_shape(transform, shape)
-        for transform, shape in zip(
-            transforms, shown_shapes(rig, sample, time), strict=True
-        )
-    ]
+    return map_shapes(transforms, shown_shapes(rig, sample, time))
 
 
 def shown_shapes(rig: Rig, sample: Sample, time: int) -> list[Shape]:
@@ -111,7 +106,4 @@ def laid_outline(piece: Piece, cover: Cover) -> Shape:
 def bone_outlines(rig: Rig, sample: Sample, time: int) -> list[Shape]:
     """Stage outlines of the bare bones at sampled moment `time`, in figure order."""
     transforms = bone_transforms(rig, sample)[time]  # (n_bones, 3, 3)
-    return [
-        map_shape(transform, bone.body)
-        for transform, bone in zip(transforms, rig.figure.bones, strict=True)
-    ]
+    return map_shapes(transforms, [bone.body for bone in rig.figure.bones])

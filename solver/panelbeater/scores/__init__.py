@@ -1,21 +1,23 @@
 """The independent judge: promises and scores, from the finished frames alone."""
 
-from panelbeater.scores.flash import FlashReport, measure_flashes
+from panelbeater.scores.flash import FlashCount, FlashReport, measure_flashes
 from panelbeater.scores.judge import score_shot
 from panelbeater.scores.limits import STANDARD, Limits
 from panelbeater.scores.placed import Placed
 from panelbeater.scores.read import parse_frames, read_frames
 from panelbeater.scores.result import Break, Promise, Score, Scores, Target
 from panelbeater.scores.rules import RuleBreak, judge_rules
-from panelbeater.scores.shot import Shot
+from panelbeater.scores.shot import RegionShape, Shot
 
 __all__ = [
     "STANDARD",
     "Break",
+    "FlashCount",
     "FlashReport",
     "Limits",
     "Placed",
     "Promise",
+    "RegionShape",
     "RuleBreak",
     "Score",
     "Scores",

@@ -9,7 +9,7 @@ from panelbeater.scores import layout, motion, promises
 from panelbeater.scores.limits import STANDARD, Limits
 from panelbeater.scores.motion import Drawings
 from panelbeater.scores.result import Score, Scores
-from panelbeater.scores.shot import Shot
+from panelbeater.scores.shot import Shot, same_ends
 from panelbeater.scores.tracks import Tracks, lay_out
 
 _LAYOUT: tuple[Callable[[Tracks], tuple[Score, ...]], ...] = (
@@ -45,6 +45,7 @@ def score_shot(
     limits: Limits = STANDARD,
     allowances: Mapping[str, tuple[float, float, float]] | None = None,
     frame_width: float | None = None,
+    earlier: tuple[Shot, Scores] | None = None,
 ) -> Scores:
     """Judge every promise and measure every score of metrics.md that frames can show.
 
@@ -56,6 +57,8 @@ def score_shot(
     allowances : piece id to smallest end scale, largest end scale, smallest scale at any
         frame; pieces left out get the thresholds' own.
     frame_width : W, drawing units; without it as `lay_out` says.
+    earlier : a shot judged before with the same limits and allowances, and its verdict;
+        layout scores are taken over from it where both ends of the shot are the same.
 
     Raises `DrawingError` when the two shots do not show the same pieces.
     """
@@ -78,12 +81,21 @@ def score_shot(
             promises.judge_budget(tracks),
             promises.judge_ground(tracks),
         ),
-        layout=tuple(score for measure in _LAYOUT for score in measure(tracks)),
+        layout=_layout(shot, tracks, earlier),
         motion=(
             *(score for measure in _DRAWING_BY_DRAWING for score in measure(drawings)),
             *(score for measure in _FRAME_BY_FRAME for score in measure(tracks)),
         ),
     )
+
+
+def _layout(
+    shot: Shot, tracks: Tracks, earlier: tuple[Shot, Scores] | None
+) -> tuple[Score, ...]:
+    # Layout is judged on the first and the last frame alone.
+    if earlier and same_ends(shot, earlier[0]):
+        return earlier[1].layout
+    return tuple(score for measure in _LAYOUT for score in measure(tracks))
 
 
 def _ids(shot: Shot) -> list[str]:

@@ -43,11 +43,11 @@ class Limits:
     foot_slide: float = 0.005
     """Share of H a planted foot may drift along the ground (project)."""
     scale_min: float = 0.7
-    """Smallest end scale where no allowance is given (drawing default)."""
+    """Smallest end scale where no allowance is given (project, the drawing's default)."""
     scale_max: float = 1.4
-    """Largest end scale where no allowance is given (drawing default)."""
+    """Largest end scale where no allowance is given (project, the drawing's default)."""
     dip_min: float = 0.55
-    """Smallest scale in motion where no allowance is given (drawing default)."""
+    """Smallest scale in motion where no allowance is given (project, as above)."""
 
     # Layout.
     spanning_margin: float = 0.02
@@ -75,7 +75,7 @@ class Limits:
     bundles_p95: float = 4.0
     """Four can be followed: Pylyshyn & Storm 1988; as groups: Franconeri et al. 2004."""
     bundles_max: float = 6.0
-    """Project."""
+    """Groups that may move at once in any frame (project)."""
     view_deg: float = 32.0
     """Degrees of view across W (project)."""
     load_base: float = 16.0
@@ -83,7 +83,9 @@ class Limits:
     load_speed: float = 24.0
     """Degrees per second at which one is left: Holcombe & Chen 2013; value project."""
     load: float = 1.0
+    """Largest tracking load (project)."""
     load_share: float = 0.95
+    """Share of frames in which the load is kept (project)."""
     hiding_speed: float = 0.013
     """Share of W per frame, 10 degrees per second at 24 fps: Turi & Burr 2013."""
     hiding_neighbours: int = 2
@@ -93,6 +95,7 @@ class Limits:
     hiding_change: float = 0.10
     """Largest hidden |ln scale ratio| per frame (project)."""
     secrecy: float = 0.05
+    """Share of resizing that may be seen (project)."""
     step_good: float = 0.5
     """Step over extent; common practice with no source."""
     step_strobe: float = 1.0
@@ -100,9 +103,13 @@ class Limits:
     judder_low: float = 0.006
     """Share of W per drawing: the seven-second pan rule at 24 fps."""
     judder_high: float = 0.021
+    """Share of W per drawing, from which a pan reads as a whip (project)."""
     arc_low: float = 1.02
+    """Path over chord of a move that arcs at all (project)."""
     arc_high: float = 1.6
+    """Path over chord beyond which a move wanders (project)."""
     kink_deg: float = 30.0
+    """Degrees a path may turn between two drawings (project)."""
     hold_key_frames: int = 6
     """Reading time of a picture about 250 ms: Potter 2012."""
     hold_final_frames: int = 12

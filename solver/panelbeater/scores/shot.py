@@ -4,7 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+import shapely
+
 from panelbeater.terms.drawing import Shape
+
+ROUNDING = 1e-7
+"""Share of the figure's height below which two corners are one."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -74,3 +80,39 @@ class Shot:
     regions: tuple[RegionShape, ...]
     pieces: tuple[InputPiece, ...]
     frames: tuple[Frame, ...]
+
+
+def same_ends(one: Shot, other: Shot) -> bool:
+    """True when two shots show the same figure and pieces, and begin and end alike."""
+    mine, theirs = _outlines(one), _outlines(other)
+    if _said(one) != _said(other) or len(mine) != len(theirs):
+        return False
+    _, top, _, bottom = one.figure.bounds
+    return bool(np.all(shapely.equals_exact(mine, theirs, ROUNDING * (bottom - top))))
+
+
+def _said(shot: Shot) -> list[tuple[object, ...]]:
+    """What is stated of regions, pieces, and the things in both end frames."""
+    ends = (shot.frames[0], shot.frames[-1])
+    return [
+        *((r.id, r.controller) for r in shot.regions),
+        *((p.id, p.kind, p.signature, p.mirror) for p in shot.pieces),
+        *((b.id, b.controller) for frame in ends for b in frame.bones),
+        *(
+            (p.id, p.bone, p.region, p.depth, round(p.scale, 6), p.visible)
+            for frame in ends
+            for p in frame.pieces
+        ),
+    ]
+
+
+def _outlines(shot: Shot) -> list[Shape]:
+    ends = (shot.frames[0], shot.frames[-1])
+    return [
+        shot.vehicle,
+        shot.figure,
+        *(region.outline for region in shot.regions),
+        *(piece.outline for piece in shot.pieces),
+        *(bone.outline for frame in ends for bone in frame.bones),
+        *(piece.outline for frame in ends for piece in frame.pieces),
+    ]

@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Mapping
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
 
-from panelbeater.deliver import covers_of, frames_of, open_plan
-from panelbeater.errors import DrawingError
+from panelbeater.deliver import allowances_of, covers_of, frames_of, limits_of, open_plan
 from panelbeater.exports import frame_lines, header_line
 from panelbeater.geometry.stage import bone_outlines, piece_outlines, piece_scales
-from panelbeater.scores import STANDARD, Limits, Scores, Shot, parse_frames, score_shot
+from panelbeater.scores import Limits, RegionShape, Scores, Shot, parse_frames, score_shot
 from panelbeater.shot import ShotPlan
+from panelbeater.terms.figure import Figure
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -42,39 +39,33 @@ def open_case(out: Path) -> Case:
     return Case(plan.rig.shot.title, plan, shot, scores, limits)
 
 
-def limits_of(out: Path) -> Limits:
-    """The thresholds the brief changed, as OUT/scores.json records them."""
-    path = out / "scores.json"
-    changed = _json(path).get("limits", {}) if path.exists() else {}
-    known = {f.name for f in fields(Limits)}
-    return replace(STANDARD, **{k: v for k, v in changed.items() if k in known})
+def judge_take(case: Case, plan: ShotPlan) -> Scores:
+    """The verdict on a re-plan, at whole frames."""
+    return judge_shot(case, take_of(plan, case.shot), plan)
 
 
-def allowances_of(plan: ShotPlan) -> dict[str, tuple[float, float, float]]:
-    """Piece id to smallest and largest end scale and smallest scale on the way."""
-    return {
-        p.id: (p.allowance.scale_min, p.allowance.scale_max, p.allowance.dip_min)
-        for p in plan.rig.drawing.pieces
-    }
-
-
-def judge_take(plan: ShotPlan, like: Shot, limits: Limits) -> Scores:
-    """The verdict on a re-plan, at whole frames; `like` lends its header where it fits."""
-    return score_shot(take_of(plan, like), limits=limits, allowances=allowances_of(plan))
+def judge_shot(case: Case, shot: Shot, plan: ShotPlan) -> Scores:
+    """The verdict on finished frames of a plan; layout scores are taken over where the
+    first and the last frame are those of the case.
+    """
+    return score_shot(
+        shot,
+        limits=case.limits,
+        allowances=allowances_of(plan),
+        earlier=(case.shot, case.scores),
+    )
 
 
 def take_of(plan: ShotPlan, like: Shot) -> Shot:
     """The frames of a re-plan as the judge reads them, without a detour through text.
 
-    A re-plan with other pieces, or another figure, is written out and read back instead.
+    A re-plan with other pieces is written out and read back instead.
     """
     rig, sample = plan.rig, plan.sample
     covers = covers_of(plan)
     ids = [piece.id for piece in rig.drawing.pieces]
     first = like.frames[0]
-    if ids != [p.id for p in first.pieces] or not rig.figure.silhouette.equals_exact(
-        like.figure, 1e-6 * rig.figure.height
-    ):
+    if ids != [p.id for p in first.pieces]:
         times = range(rig.shot.n_frames)
         lines = frame_lines(rig, sample, covers, times=times)
         return parse_frames([header_line(rig), *lines])
@@ -95,28 +86,26 @@ def take_of(plan: ShotPlan, like: Shot) -> Shot:
                 region=covers[piece.id],
                 depth=int(depth),
                 scale=float(scale),
+                visible=bool(visible),
                 outline=outline,
             )
-            for piece, track, depth, scale, outline in zip(
+            for piece, track, depth, scale, visible, outline in zip(
                 first.pieces, rig.tracks, rig.depth[row], scales[row],
-                piece_outlines(rig, sample, row), strict=True,
+                sample.visible[row], piece_outlines(rig, sample, row), strict=True,
             )
         )  # fmt: skip
         frames.append(
             replace(first, frame=float(row), master=row / last, bones=bones, pieces=pieces)
         )
+    like = _on_figure(like, rig.figure)
     return replace(like, fps=float(rig.shot.fps), frames=tuple(frames))
 
 
-def _json(path: Path) -> Mapping[str, Any]:
-    try:
-        values = json.loads(path.read_text(encoding="utf-8"))
-    except FileNotFoundError:
-        raise DrawingError(
-            f"{path}: no such file; give a folder that panelbeater plan has written"
-        ) from None
-    except (OSError, ValueError) as error:
-        raise DrawingError(f"{path}: cannot be read as a plan: {error}") from None
-    if not isinstance(values, dict):
-        raise DrawingError(f"{path}: not a plan")
-    return values
+def _on_figure(shot: Shot, figure: Figure) -> Shot:
+    """The shot with another figure's silhouette and regions, where it is another."""
+    if figure.silhouette.equals_exact(shot.figure, 1e-6 * figure.height):
+        return shot
+    regions = tuple(
+        RegionShape(bone.id, bone.controller, bone.region) for bone in figure.bones
+    )
+    return replace(shot, figure=figure.silhouette, regions=regions)

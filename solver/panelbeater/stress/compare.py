@@ -4,24 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from html import escape
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from panelbeater.errors import DrawingError
-from panelbeater.exports import export_json, write_whole
 from panelbeater.flashing import flash_of
-from panelbeater.scores import Score
-from panelbeater.stress import html, words
+from panelbeater.scores import FlashCount, FlashReport, Score
+from panelbeater.stress import html
 from panelbeater.stress.case import Case, open_case
-from panelbeater.stress.pictures import Stills
 
-BETTER = ' <span class="up">\u25b2 better</span>'
-WORSE = ' <span class="down">\u25bc worse</span>'
-FILM = 7
-"""Stills of each plan, at equal shares of its own length."""
 SAME = 1e-6
 """Relative difference below which two figures are the same."""
 
@@ -36,6 +29,15 @@ class Difference:
     better: tuple[bool | None, ...]
     """Against the first plan: True nearer its target, False farther, None neither."""
 
+    def steps(self) -> list[str]:
+        """Each plan's difference from the first, signed; empty where there is none."""
+        first = self.values[0]
+        return [
+            "" if value is None or first is None or _alike(first, value)
+            else f"{value - first:+.3g}"
+            for value in self.values
+        ]  # fmt: skip
+
     @property
     def changed(self) -> bool:
         """True when any plan differs from the first."""
@@ -49,6 +51,8 @@ class Comparison:
 
     names: tuple[str, ...]
     cases: tuple[Case, ...]
+    flashes: tuple[FlashReport, ...]
+    """What the flash meter says of each."""
     promises: tuple[Difference, ...]
     scores: tuple[Difference, ...]
     moved: tuple[tuple[str, tuple[str, ...]], ...]
@@ -62,7 +66,10 @@ class Comparison:
             if item.changed:
                 told = ["-" if v is None else html.short(v) for v in item.values]
                 marks = ["", *(_WORDS[b] for b in item.better[1:])]
-                cells = [f"{v} {m}".strip() for v, m in zip(told, marks, strict=True)]
+                cells = [
+                    " ".join(part for part in (value, step, mark) if part)
+                    for value, step, mark in zip(told, item.steps(), marks, strict=True)
+                ]
                 out.append(f"{item.name}: {' | '.join(cells)}")
         out += [f"{piece} covers: {' | '.join(regions)}" for piece, regions in self.moved]
         if len(out) == 1:
@@ -80,58 +87,22 @@ def compare_plans(outs: Sequence[Path]) -> Comparison:
     cases = tuple(open_case(out) for out in outs)
     promises = [{p.name: float(p.value) for p in c.scores.promises} for c in cases]
     scores = [{s.name: s for s in (*c.scores.layout, *c.scores.motion)} for c in cases]
+    flashes = tuple(flash_of(case.plan) for case in cases)
+    turns = [worst_of(flash).turns for flash in flashes]
     return Comparison(
         _names(outs),
         cases,
+        flashes,
         tuple(
-            Difference(
-                n,
-                "",
-                tuple(row.get(n) for row in promises),
-                tuple(_less(promises[0].get(n), row.get(n)) for row in promises),
-            )
+            _less_is_better(n, [row.get(n) for row in promises])
             for n in _all_names(promises)
         ),
-        tuple(_score_row(n, [row.get(n) for row in scores]) for n in _all_names(scores)),
+        (
+            *(_score_row(n, [row.get(n) for row in scores]) for n in _all_names(scores)),
+            _less_is_better("changes of light in a second", [float(t) for t in turns]),
+        ),
         _moved(cases),
     )
-
-
-def write_comparison(comparison: Comparison, out: Path) -> tuple[Path, Path]:
-    """Write compare.html and compare.json into a folder; gives both paths."""
-    films = "".join(
-        f'<div class="name">{escape(name)}<small>{case.plan.rig.shot.n_frames} frames, '
-        f"{len(case.plan.rig.drawing.pieces)} pieces</small></div>{_film(case)}"
-        for name, case in zip(comparison.names, comparison.cases, strict=True)
-    )
-    body = (
-        html.section(
-            "Side by side",
-            "Each shot at equal shares of its own length.",
-            f'<div class="strips">{films}</div>',
-        )
-        + html.section(
-            "Every figure",
-            "Differences are against the first plan; an arrow up is nearer the "
-            "target, an arrow down farther from it.",
-            _figures(comparison),
-        )
-        + _covers(comparison)
-    )
-    failing = [c for c in comparison.cases if flash_of(c.plan).fails]
-    shown = failing[0] if failing else comparison.cases[0]
-    changed = sum(d.changed for d in (*comparison.promises, *comparison.scores))
-    text = html.page(
-        title=f"{len(comparison.names)} plans compared",
-        verdict=f"{changed} figures differ. {escape(_best(comparison))}",
-        caution=words.caution(flash_of(shown.plan)),
-        body=body,
-        foot="",
-    )
-    page, values = out / "compare.html", out / "compare.json"
-    write_whole(page, [text.encode()])
-    export_json(comparison_json(comparison), values)
-    return page, values
 
 
 def comparison_json(comparison: Comparison) -> dict[str, Any]:
@@ -164,6 +135,16 @@ def _alike(one: float | None, other: float | None) -> bool:
     if one is None or other is None:
         return one is other
     return bool(np.isclose(one, other, rtol=SAME, atol=1e-12))
+
+
+def _less_is_better(name: str, values: list[float | None]) -> Difference:
+    better = tuple(_less(values[0], value) for value in values)
+    return Difference(name, "", tuple(values), better)
+
+
+def worst_of(flash: FlashReport) -> FlashCount:
+    """The sort of flashing with more changes in a second."""
+    return max(flash.general, flash.red, key=lambda count: count.turns)
 
 
 def _less(first: float | None, value: float | None) -> bool | None:
@@ -209,71 +190,3 @@ def _moved(cases: Sequence[Case]) -> tuple[tuple[str, tuple[str, ...]], ...]:
 
 
 _WORDS = {None: "", True: "(better)", False: "(worse)"}
-
-
-def _film(case: Case) -> str:
-    stills = Stills(case.plan)
-    frames = [round(f) for f in np.linspace(0, case.plan.rig.shot.n_frames - 1, FILM)]
-    return (
-        '<div class="film">'
-        + "".join(
-            html.figure(stills.still(f, 190), f"frame {f + 1}", str(f + 1)) for f in frames
-        )
-        + "</div>"
-    )
-
-
-def _figures(comparison: Comparison) -> str:
-    """What differs stands open; what is the same folds away."""
-    head = ("figure", *comparison.names)
-    both = (*comparison.promises, *comparison.scores)
-    changed = [_row(item) for item in both if item.changed]
-    same = [_row(item) for item in both if not item.changed]
-    return (
-        html.table(head, changed)
-        + f"<details><summary>The same in all ({len(same)})</summary>"
-        + html.table(head, same)
-        + "</details>"
-    )
-
-
-def _row(item: Difference) -> str:
-    cells = []
-    for value, better in zip(item.values, item.better, strict=True):
-        mark = "" if better is None else BETTER if better else WORSE
-        told = "\u2013" if value is None else html.short(value)
-        cells.append(f"<td>{told}{mark}</td>")
-    return f'<tr><th scope="row">{escape(item.name)}</th>{"".join(cells)}</tr>'
-
-
-def _covers(comparison: Comparison) -> str:
-    if not comparison.moved:
-        return ""
-    rows = [
-        f'<tr><th scope="row">{escape(piece)}</th>'
-        + "".join(f"<td>{escape(region)}</td>" for region in regions)
-        + "</tr>"
-        for piece, regions in comparison.moved
-    ]
-    return html.section(
-        "Who covers what",
-        "Only pieces that land elsewhere.",
-        html.table(("piece", *comparison.names), rows),
-    )
-
-
-def _best(comparison: Comparison) -> str:
-    """Which plan meets most targets."""
-    hits = [
-        sum(
-            s.on_target
-            for s in (*c.scores.layout, *c.scores.motion)
-            if s.target is not None
-        )
-        - 100 * sum(not p.kept for p in c.scores.promises)
-        for c in comparison.cases
-    ]
-    best = [n for n, hit in zip(comparison.names, hits, strict=True) if hit == max(hits)]
-    if len(best) == len(hits):
-        return "All of them meet equally many targets."
-    return f"{' and '.join(best)} meets most targets with fewest promises broken."

@@ -13,7 +13,8 @@ from panelbeater.stress.motion import kinks, size_changes, still_limit
 from panelbeater.stress.trials import Trial
 from panelbeater.terms.figure import BONE_TREE
 
-MOST_TRIES = 11
+MOST_IDEAS = 11
+"""Tried for one plan; each costs a re-plan."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -41,7 +42,7 @@ def ideas_for(case: Case) -> tuple[Idea, ...]:
         *_about_sight(case, missed),
         *_about_seams(case),
     ]
-    return tuple(wanted[:MOST_TRIES])
+    return tuple(wanted)
 
 
 def _about_time(case: Case, missed: dict[str, Score]) -> list[Idea]:

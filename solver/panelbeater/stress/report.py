@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,7 +14,7 @@ from panelbeater.scores import FlashReport
 from panelbeater.stress.advice import Advice, weigh
 from panelbeater.stress.carriers import Carrier, find_carriers
 from panelbeater.stress.case import Case
-from panelbeater.stress.ideas import ideas_for
+from panelbeater.stress.ideas import MOST_IDEAS, ideas_for
 from panelbeater.stress.motion import Moment, worst_moments
 from panelbeater.stress.recognition import (
     DESCRIPTORS,
@@ -99,13 +100,24 @@ class Report:
         return out
 
 
-def stress_plan(case: Case, *, workers: int = 2, effort: Effort = QUIET) -> Report:
-    """Ask everything. The order of the answers never depends on the number of workers."""
+def stress_plan(
+    case: Case,
+    *,
+    workers: int = 2,
+    most_ideas: int = MOST_IDEAS,
+    strains: Collection[str] | None = None,
+    effort: Effort = QUIET,
+) -> Report:
+    """Ask everything. The order of the answers never depends on the number of workers.
+
+    `most_ideas` and `strains`, by name, hold it to a part of what there is to try.
+    """
     effort.note("looking for what to try")
     own = figures_of(case.scores)
-    ideas, strains = ideas_for(case), strains_of(case)
+    ideas = ideas_for(case)[:most_ideas]
+    put = [s for s in strains_of(case) if strains is None or s.name in strains]
     again = Trial("again")
-    trials = [again, *(i.trial for i in ideas), *(t for s in strains for t in s.trials)]
+    trials = [again, *(i.trial for i in ideas), *(t for s in put for t in s.trials)]
     # Longest first keeps both processes busy to the end; the answers keep their order.
     order = sorted(range(len(trials)), key=lambda i: (-trials[i].frames, i))
     # An idea and a strain may ask the same: it is tried once.
@@ -125,7 +137,7 @@ def stress_plan(case: Case, *, workers: int = 2, effort: Effort = QUIET) -> Repo
         weigh(case, idea, _before(idea.trial, own, found[0]), after)
         for idea, after in zip(ideas, tries, strict=True)
     ]
-    rows = _rows(case, own, strains, found[1 + len(ideas) :])
+    rows = _rows(case, own, put, found[1 + len(ideas) :])
     return Report(
         case,
         own,
@@ -152,7 +164,7 @@ def _same(one: Figures, other: Figures) -> bool:
 
 
 def _rows(
-    case: Case, own: Figures, strains: tuple[Strain, ...], found: list[Figures]
+    case: Case, own: Figures, strains: list[Strain], found: list[Figures]
 ) -> tuple[Row, ...]:
     rows, at = [], 0
     for strain in strains:

@@ -59,8 +59,8 @@ class Row:
     broken: tuple[str, ...]
     """Promises broken in any draw, that the plan itself keeps."""
     cells: dict[str, Cell]
-    worst: int
-    """Draw that strays farthest."""
+    worst: Figures
+    """The draw that strays farthest."""
     failed: str = ""
 
 
@@ -101,7 +101,7 @@ def row_of(case: Case, own: Figures, strain: Strain, found: list[Figures]) -> Ro
     """The spread of every score over a strain's draws."""
     good = [f for f in found if not f.failed]
     if not good:
-        return Row(strain, (), {}, 0, found[0].failed)
+        return Row(strain, (), {}, found[0], found[0].failed)
     cells: dict[str, Cell] = {}
     strayed = [0.0] * len(good)
     for name in LAYOUT if strain.stills_only else COLUMNS:
@@ -129,7 +129,7 @@ def row_of(case: Case, own: Figures, strain: Strain, found: list[Figures]) -> Ro
     )
     broken = tuple(n for n in own.kept if n in wrong)
     worst = max(range(len(good)), key=lambda i: (good[i].n_broken, strayed[i]))
-    return Row(strain, broken, cells, worst, "")
+    return Row(strain, broken, cells, good[worst], "")
 
 
 def lower_is_better(case: Case, name: str) -> bool:

@@ -11,10 +11,11 @@ import numpy as np
 
 from panelbeater.effort import QUIET, Effort
 from panelbeater.errors import PanelbeaterError
-from panelbeater.scores import Scores, Shot, score_shot
+from panelbeater.scores import Scores, Shot
 from panelbeater.shot import ShotPlan
 from panelbeater.stress import bodies, handling, recast, retime
-from panelbeater.stress.case import Case, allowances_of, judge_take
+from panelbeater.stress.case import Case, judge_shot, judge_take
+from panelbeater.stress.pictures import Stills
 from panelbeater.terms.assignment import Cover
 
 THINNED = 8
@@ -52,6 +53,8 @@ class Figures:
     series: dict[str, tuple[float, ...]] = field(default_factory=dict)
     failed: str = ""
     """Why there is no plan, in words."""
+    stills: tuple[str, str] = ("", "")
+    """Of a trial in `DRAWN`: its middle and its last frame as pictures for the page."""
 
     @property
     def n_broken(self) -> int:
@@ -109,6 +112,9 @@ PLANS: dict[str, Callable[[ShotPlan, Trial], ShotPlan | None]] = {
     ),
 }
 """Trials that plan again, reusing what did not change."""
+DRAWN = ("length", "body")
+"""Trials drawn while the plan is at hand, so that none is planned twice."""
+DRAWN_PX = 300
 
 SHOTS: dict[str, Callable[[Case, Trial], Shot]] = {
     "exposure": lambda case, trial: handling.exposed(case.shot, trial.frames),
@@ -134,14 +140,20 @@ def run_trial(case: Case, trial: Trial) -> Figures:
     try:
         if trial.kind in SHOTS:
             shot = SHOTS[trial.kind](case, trial)
-            allowed = allowances_of(case.plan)
-            return figures_of(score_shot(shot, limits=case.limits, allowances=allowed))
+            return figures_of(judge_shot(case, shot, case.plan))
         plan = plan_of(case, trial)
     except PanelbeaterError as error:
         return Figures(failed=str(error))
     if plan is None:
         return Figures(failed="cannot be done with this piece")
-    return figures_of(judge_take(plan, case.shot, case.limits))
+    found = figures_of(judge_take(case, plan))
+    if trial.kind not in DRAWN:
+        return found
+    last = plan.rig.shot.n_frames - 1
+    stills = Stills(plan)
+    return replace(
+        found, stills=(stills.still(last // 2, DRAWN_PX), stills.still(last, DRAWN_PX))
+    )
 
 
 @contextmanager

@@ -14,7 +14,6 @@ from panelbeater.stress.pictures import Stills
 from panelbeater.stress.recognition import DESCRIPTORS, measured_hits, open_silhouettes
 from panelbeater.stress.report import Report
 from panelbeater.stress.robust import LAYOUT, Row
-from panelbeater.stress.trials import PLANS, plan_of
 
 WORST_SHOWN = 4
 
@@ -52,29 +51,24 @@ def write_report(report: Report, out: Path) -> tuple[Path, Path]:
 
 
 def _worst_cases(report: Report) -> str:
-    """Pictures of the strains that strayed farthest and can be drawn again."""
-    drawable = [
-        row for row in report.rows if row.cells and row.strain.trials[0].kind in PLANS
-    ]
-    drawable.sort(
+    """Pictures of the strains that strayed farthest."""
+    drawn = [row for row in report.rows if row.cells and row.worst.stills[0]]
+    drawn.sort(
         key=lambda row: (-len(row.broken), -max(c.worse_by for c in row.cells.values()))
     )
     cards = []
-    for row in drawable[:WORST_SHOWN]:
-        plan = plan_of(report.case, row.strain.trials[row.worst])
-        if plan is None:
-            continue
+    for row in drawn[:WORST_SHOWN]:
         name, cell = max(row.cells.items(), key=lambda item: item[1].worse_by)
         own = report.figures.values[name]
         told = f"{name} {html.short(own)} \u2192 {html.short(cell.worst)}"
         # What goes wrong with the layout shows at the end, what with motion on the way.
-        last = plan.rig.shot.n_frames - 1
-        frame = last if name in LAYOUT else last // 2
+        middle, last = row.worst.stills
+        at = "at the end" if name in LAYOUT else "half way"
         caption = (
-            f'<span class="at">frame {frame + 1} of {last + 1}</span>'
-            f"<b>{escape(row.strain.name)}</b>{escape(told)}"
+            f'<span class="at">{at}</span><b>{escape(row.strain.name)}</b>{escape(told)}'
         )
-        cards.append(html.figure(Stills(plan).still(frame, 300), row.strain.name, caption))
+        still = last if name in LAYOUT else middle
+        cards.append(html.figure(still, row.strain.name, caption))
     if not cards:
         return ""
     inner = f'<div class="moments">{"".join(cards)}</div>'

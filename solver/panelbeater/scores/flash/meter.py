@@ -18,6 +18,8 @@ from panelbeater.terms.arrays import Ints
 
 FAILING_TURNS = 7
 """WCAG 2.2 SC 2.3.1: more than three flashes, a flash being a pair of opposing changes."""
+CALM_FLASHES = 3
+"""Flashes a second of any one spot that are wanted at most, without the area rule."""
 _SPACING_S = 1.0 / 3.0
 """Broadcast guidance (ITU-R BT.1702): flashes 334 ms apart are safe, 8 frames of film."""
 
@@ -59,6 +61,13 @@ class FlashReport:
     def fails(self) -> bool:
         """True when WCAG 2.2 SC 2.3.1 is not met."""
         return max(self.general.turns, self.red.turns) >= FAILING_TURNS
+
+    @property
+    def is_calm(self) -> bool:
+        """True when no spot at all flashes more than three times a second, however small:
+        what metrics.md wants beyond the area rule.
+        """
+        return max(c.flashes_anywhere for c in (self.general, self.red)) <= CALM_FLASHES
 
     @property
     def is_spaced(self) -> bool:

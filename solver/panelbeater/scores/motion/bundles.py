@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 from scipy.sparse import csr_array
 from scipy.sparse.csgraph import connected_components
@@ -11,8 +13,9 @@ from panelbeater.scores.result import Score, Target
 from panelbeater.terms.arrays import Floats, Ints
 
 
+@lru_cache(maxsize=1)
 def bundle_counts(drawings: Drawings) -> Ints:
-    """(n_steps,), connected components of movers that are coherent."""
+    """(n_steps,), connected components of movers that are coherent; counted once a shot."""
     counts = np.zeros(drawings.n_steps, dtype=np.int64)
     for at in range(drawings.n_steps):
         movers = np.flatnonzero(drawings.moving[at])
