@@ -63,6 +63,7 @@ def _parsed() -> argparse.Namespace:
     parser.add_argument("--strain", action="append", help="only these, by name")
     parser.add_argument("--budget", type=float, default=1.0, help="of the plans")
     parser.add_argument("--workers", type=int, default=1)
+    parser.add_argument("--keep", type=Path, help="write plans and reports below here")
     parser.add_argument("--into", type=Path, help="write the table after each row")
     return parser.parse_args()
 
@@ -79,10 +80,10 @@ def _plans(asked: argparse.Namespace) -> Iterator[tuple[str, Path]]:
         for case in (*first, *rest):
             name = f"{case.vehicle.stem} x {case.figure.stem}".replace("__", " ")
             shot = ShotOptions(title=name, budget=asked.budget)
-            with tempfile.TemporaryDirectory() as out:
-                plan = plan_shot(Request(case.vehicle, case.figure, shot=shot))
-                deliver(plan, Path(out))
-                yield name, Path(out)
+            with tempfile.TemporaryDirectory() as spare:
+                out = asked.keep / name if asked.keep else Path(spare)
+                deliver(plan_shot(Request(case.vehicle, case.figure, shot=shot)), out)
+                yield name, out
 
 
 def _row(name: str, folder: Path, asked: argparse.Namespace) -> str:

@@ -4,11 +4,13 @@ from collections import Counter
 
 import numpy as np
 import pytest
+from shapely import Polygon, box
 
 from panelbeater.stress.recognition import (
     VEHICLES,
     Mask,
     hits_left_out,
+    mask_of,
     measured_hits,
     open_silhouettes,
     read_silhouette,
@@ -142,6 +144,14 @@ def test_a_person_lying_down_no_longer_leans_so_far() -> None:
     mask = silhouette("human-male", "@mdi/svg")
     upright, lying = read_silhouette(mask), read_silhouette(mask.T)
     assert all(lying[name].lean > upright[name].lean + 0.1 for name in upright)
+
+
+def test_an_outline_is_painted_with_its_holes() -> None:
+    frame = Polygon(box(0, 0, 30, 60).exterior, [box(10, 20, 20, 40).exterior])
+    mask = mask_of(frame, 60)
+    assert mask.shape == (60, 30)
+    assert mask.mean() == pytest.approx(1 - 200 / 1800, abs=0.02)
+    assert not mask[30, 15]
 
 
 def test_nothing_at_all_leans_neither_way() -> None:

@@ -8,8 +8,8 @@ import numpy as np
 
 from panelbeater.stress import html
 from panelbeater.stress.case import Case
-from panelbeater.stress.ideas import say
-from panelbeater.stress.pictures import shadow
+from panelbeater.stress.pictures import as_seen, shadow
+from panelbeater.stress.plain import say
 from panelbeater.stress.recognition import open_silhouettes
 from panelbeater.stress.report import Report
 
@@ -27,10 +27,12 @@ def sights(report: Report) -> str:
     note = (
         f"Lost first, {worst.name}, frame {worst.worst_frame + 1}: {lost}." if lost else ""
     )
+    caption = f"{worst.name}, frame {worst.worst_frame + 1}: hardest to tell apart"
+    seen = html.figure(as_seen(worst.picture), caption, escape(caption))
     return html.section(
         "Seen otherwise",
         "Share of visible pieces that stand out from what is next to them.",
-        f'<div class="card">{rows}</div><p class="fine">{escape(note)}</p>',
+        f'<div class="card">{rows}</div>{seen}<p class="fine">{escape(note)}</p>',
     )
 
 

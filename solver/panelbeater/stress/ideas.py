@@ -10,6 +10,7 @@ from panelbeater.scores import Score
 from panelbeater.stress import recast
 from panelbeater.stress.case import Case
 from panelbeater.stress.motion import kinks, size_changes, still_limit
+from panelbeater.stress.plain import FAULT, say
 from panelbeater.stress.trials import Trial
 from panelbeater.terms.figure import BONE_TREE
 
@@ -59,7 +60,7 @@ def _about_time(case: Case, missed: dict[str, Score]) -> list[Idea]:
         out.append(
             Idea(
                 f"give the shot {frames} frames instead of {shot.n_frames}",
-                "there is much to follow at once",
+                FAULT[crowd[0]] if crowd else "there is much to follow at once",
                 Trial("length", frames=frames),
                 tuple(crowd),
             )
@@ -240,11 +241,6 @@ LIMBS = {
     "torso": "torso",
     "head": "head",
 }
-
-
-def say(piece: str) -> str:
-    """A piece's name as a person says it."""
-    return "the " + piece.replace("_", " ").replace("-", " ")
 
 
 def say_bone(bone: str) -> str:

@@ -9,6 +9,7 @@ import numpy as np
 from panelbeater.geometry.stage import piece_outlines
 from panelbeater.shot import ShotPlan
 from panelbeater.stress.case import Case
+from panelbeater.stress.plain import say
 from panelbeater.terms.arrays import Floats, Points
 
 
@@ -93,7 +94,7 @@ def worst_moments(case: Case) -> tuple[Moment, ...]:
             frame,
             (names[piece],),
             "longest step",
-            f"{names[piece]} goes {gone[frame, piece] / _extents(plan)[piece]:.2f} "
+            f"{say(names[piece])} goes {gone[frame, piece] / _extents(plan)[piece]:.2f} "
             "of its own size into this frame",
         )
     )
@@ -104,7 +105,7 @@ def worst_moments(case: Case) -> tuple[Moment, ...]:
             frame,
             (names[piece],),
             "sharpest corner",
-            f"the path of {names[piece]} turns by {bend:.0f} degrees",
+            f"the path of {say(names[piece])} turns by {bend:.0f} degrees",
         )
     )
     change = size_changes(plan)
@@ -115,7 +116,7 @@ def worst_moments(case: Case) -> tuple[Moment, ...]:
                 frame,
                 (names[piece],),
                 "plainest change of size",
-                f"{names[piece]} grows or shrinks most to the eye here",
+                f"{say(names[piece])} grows or shrinks most to the eye here",
             )
         )
     return tuple(found)

@@ -12,6 +12,7 @@ from PIL import Image
 from panelbeater.exports import StillCamera
 from panelbeater.shot import ShotPlan
 from panelbeater.stress.recognition import Mask
+from panelbeater.stress.views import Bytes
 
 COLOURS = 64
 """Flat artwork keeps its looks in so many."""
@@ -33,6 +34,11 @@ class Stills:
             return _address(self._camera.picture(frame, width_px))
         shown = [self._names.index(name) for name in lit]
         return _address(self._camera.lit_picture(frame, width_px, shown))
+
+
+def as_seen(picture: Bytes) -> str:
+    """A picture through other eyes."""
+    return _address(Image.fromarray(picture))
 
 
 def shadow(mask: Mask) -> str:

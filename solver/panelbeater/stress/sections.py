@@ -9,6 +9,7 @@ import numpy as np
 from panelbeater.scores import Score
 from panelbeater.stress import html, words
 from panelbeater.stress.pictures import Stills
+from panelbeater.stress.plain import MEANING
 from panelbeater.stress.recognition import DESCRIPTORS
 from panelbeater.stress.report import Report
 from panelbeater.stress.robust import COLUMNS, Cell, Row
@@ -17,7 +18,10 @@ FILM = 10
 """Stills in the film strip."""
 ADVICE = 6
 """Pieces of advice shown in full."""
+FEW = 3
+"""Pieces of advice below which what was tried in vain stands open beneath them."""
 STRIPS = ("tracking load", "bundles", "step", "movers")
+CROSS = ' <b class="out">\u2717</b>'
 SHADES = (0.02, 0.15, 0.5)
 """Shares of the target by which a figure is worse, from which a cell is shaded deeper."""
 
@@ -28,15 +32,16 @@ def next_steps(report: Report) -> str:
     items = "".join(
         f'<li><p class="do">{escape(words.sentence(a.idea.words))}</p>'
         f"<p>{words.advice_line(a)}</p>"
-        f'<p class="why">Because {escape(a.idea.why)}.</p></li>'
+        f'<p class="why">Because {escape(words.reason(a))}.</p></li>'
         for a in helpful
     )
     if not items:
         items = "<li><p>Nothing that was tried helps without harm.</p></li>"
     vain = [a for a in report.advice if a not in helpful]
     rest = "".join(f"<li>{escape(words.tried_line(a))}</li>" for a in vain)
+    shown = " open" if len(helpful) < FEW else ""
     tried = (
-        f"<details><summary>Tried too, and not worth it ({len(vain)})</summary>"
+        f"<details{shown}><summary>Tried too, and not worth it ({len(vain)})</summary>"
         f"<ul>{rest}</ul></details>"
         if vain
         else ""
@@ -72,8 +77,10 @@ def promises_and_scores(report: Report) -> str:
 def _score_row(score: Score) -> str:
     verdict = ("hit", "on target") if score.on_target else ("miss", "missed")
     note = f"<small>{escape(score.note)}</small>" if score.note else ""
+    meaning = f"<small>{escape(MEANING.get(score.name, ''))}</small>"
     return (
-        f'<tr><th scope="row">{escape(score.name)}</th><td>{html.short(score.value)}</td>'
+        f'<tr><th scope="row">{escape(score.name)}{meaning}</th>'
+        f"<td>{html.short(score.value)}</td>"
         f'<td class="meter-cell">{html.meter(score)}</td>'
         f"<td>{html.wanted(score)} {note}</td>"
         f'<td class="{verdict[0]}">{verdict[1]}</td></tr>'
@@ -149,7 +156,7 @@ def strains(report: Report, worst: str) -> str:
     return html.section(
         "Under strain",
         "Deeper colour: further to the bad side of the plan itself. A cross: the target is "
-        "missed. With several draws the worst stands first, the middle one in brackets.",
+        "missed. With several draws the worst stands first, the middle one beneath.",
         html.table(head, rows, kind="heat") + worst,
     )
 
@@ -170,8 +177,7 @@ def _cell(cell: Cell | None, *, spread: bool) -> str:
     if cell is None:
         return '<td class="blank">\u2013</td>'
     heat = sum(cell.worse_by > shade for shade in SHADES)
-    out = " out" if cell.is_hit is False else ""
-    text = html.short(cell.worst)
+    text = html.short(cell.worst) + (CROSS if cell.is_hit is False else "")
     if spread:
-        text += f" ({html.short(cell.middle)})"
-    return f'<td class="h{heat}{out}">{text}</td>'
+        text += f"<small>{html.short(cell.middle)}</small>"
+    return f'<td class="h{heat}">{text}</td>'

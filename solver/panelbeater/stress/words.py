@@ -8,8 +8,9 @@ from panelbeater.exports import FLASH_CAUTION
 from panelbeater.scores import FlashReport
 from panelbeater.stress.advice import Advice, Gain
 from panelbeater.stress.html import short
+from panelbeater.stress.plain import FAULT
 from panelbeater.stress.recognition import DESCRIPTORS
-from panelbeater.stress.report import Report
+from panelbeater.stress.report import Recognition, Report
 from panelbeater.stress.robust import Row
 
 CAUTION = f"{FLASH_CAUTION} This measure is a help, not a medical test."
@@ -47,7 +48,8 @@ def _reading(report: Report) -> str:
     if first < least:
         return '<b class="bad">Its outline is no clear vehicle at the start.</b>'
     if final < least:
-        return '<b class="bad">Its outline is no clear figure at the end.</b>'
+        lost = '<b class="bad">Its outline is no clear figure at the end.</b>'
+        return f"{lost} {_bare(read)}"
     turns = sorted(t for t in read.turns.values() if t is not None)
     if not turns:
         return "The outline is a vehicle first and a figure last."
@@ -55,6 +57,21 @@ def _reading(report: Report) -> str:
         f"{turns[0] + 1}" if turns[0] == turns[-1] else f"{turns[0] + 1} to {turns[-1] + 1}"
     )
     return f"The outline reads as a vehicle first, as a figure from about frame {when} on."
+
+
+def _bare(read: Recognition) -> str:
+    """Whether the figure's drawing is to blame, or the pieces laid on it."""
+    reading = max(read.bare.values(), key=lambda reading: reading.lean)
+    if reading.lean < 0:
+        return "The figure's own drawing reads as one: see what sticks out of it."
+    return (
+        "Nor is the figure's own drawing: it is taken for "
+        f"{escape(_article(reading.nearest))}. Part its legs and arms, or its head, more."
+    )
+
+
+def _article(kind: str) -> str:
+    return f"{'an' if kind[:1] in 'aeiou' else 'a'} {kind}"
 
 
 def caution(flash: FlashReport) -> str:
@@ -89,6 +106,14 @@ def advice_line(advice: Advice) -> str:
     if advice.losses:
         text += ". It costs: " + "; ".join(gain(g, loss=True) for g in advice.losses[:3])
     return text + "."
+
+
+def reason(advice: Advice) -> str:
+    """Why it helps: what the idea was for, or what it turned out to mend."""
+    best = advice.gains[0].score if advice.gains else ""
+    if best in advice.idea.helps or advice.mended:
+        return advice.idea.why
+    return FAULT.get(best, advice.idea.why)
 
 
 def tried_line(advice: Advice) -> str:

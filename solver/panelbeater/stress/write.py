@@ -124,6 +124,7 @@ def report_json(report: Report) -> dict[str, Any]:
                 }
                 for frame, by_name in read.readings.items()
             },
+            "figure_alone": {name: r.nearest for name, r in read.bare.items()},
             "left_out_hits": measured_hits(),
         },
         "carriers": [
@@ -143,7 +144,7 @@ def report_json(report: Report) -> dict[str, Any]:
 def _advice_json(advice: Advice) -> dict[str, Any]:
     return {
         "advice": words.sentence(advice.idea.words),
-        "because": advice.idea.why,
+        "because": words.reason(advice),
         "helps": advice.helps,
         "gains": [_gain_json(g) for g in advice.gains],
         "costs": [_gain_json(g) for g in advice.losses],

@@ -8,7 +8,12 @@ from panelbeater.stress.recognition.reading import (
     read_silhouette,
     turning_frame,
 )
-from panelbeater.stress.recognition.silhouettes import VEHICLES, Mask, open_silhouettes
+from panelbeater.stress.recognition.silhouettes import (
+    VEHICLES,
+    Mask,
+    mask_of,
+    open_silhouettes,
+)
 
 __all__ = [
     "DESCRIPTORS",
@@ -16,6 +21,7 @@ __all__ = [
     "Mask",
     "Reading",
     "hits_left_out",
+    "mask_of",
     "measured_hits",
     "open_silhouettes",
     "read_silhouette",

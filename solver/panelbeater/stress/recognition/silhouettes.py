@@ -9,7 +9,10 @@ from pathlib import Path
 from typing import Any, TypeAlias
 
 import numpy as np
-from PIL import Image
+import shapely
+from PIL import Image, ImageDraw
+
+from panelbeater.terms.drawing import Shape
 
 Mask: TypeAlias = np.ndarray[Any, np.dtype[np.bool_]]
 """(h, w), true inside the silhouette; rows run down."""
@@ -53,6 +56,19 @@ def fitted(mask: Mask) -> Mask:
     top, left = (CELL_PX - size[1]) // 2, (CELL_PX - size[0]) // 2
     cell[top : top + size[1], left : left + size[0]] = np.asarray(grey) > 127
     return cell
+
+
+def mask_of(shape: Shape, height_px: int = 4 * CELL_PX) -> Mask:
+    """An outline painted so many rows high; holes stay open."""
+    x0, y0, x1, y1 = shape.bounds
+    k = height_px / max(y1 - y0, 1e-12)
+    sheet = Image.new("1", (max(1, round(k * (x1 - x0))), height_px))
+    pen = ImageDraw.Draw(sheet)
+    for part in shapely.get_parts(shape):
+        for at, ring in enumerate((part.exterior, *part.interiors)):
+            corners = (shapely.get_coordinates(ring) - (x0, y0)) * k
+            pen.polygon(corners.ravel().tolist(), fill=int(at == 0))
+    return np.asarray(sheet, dtype=np.bool_)
 
 
 @cache
