@@ -203,11 +203,12 @@ def _growth(ours: Sequence[Line]) -> list[str]:
 
 
 def _cases(ours: Sequence[Line]) -> list[str]:
-    out = ["\n## Cases\n", f"| case | source | {' | '.join(COLUMNS)} |",
-           "|---|---|" + "---|" * len(COLUMNS)]  # fmt: skip
+    out = ["\n## Cases\n", f"| case | source | commit | {' | '.join(COLUMNS)} |",
+           "|---|---|---|" + "---|" * len(COLUMNS)]  # fmt: skip
     for line in ours:
         cells = [f"{float(line[c]):.3g}" if line.get(c) else "-" for c in COLUMNS]
-        out.append(f"| {line['case']} | {line['source']} | {' | '.join(cells)} |")
+        lead = [line["case"], line["source"], line["commit"]]
+        out.append(f"| {' | '.join(lead + cells)} |")
     return out
 
 
