@@ -2,7 +2,8 @@
 
     python -m benchmarks.scoreboard RUN.csv... [--growth FILE] > benchmarks/SCOREBOARD.md
 
-Runs are files that `benchmarks.run --csv` wrote. A target that was missed is said to be.
+Runs are files that `benchmarks.run --csv` wrote, `baseline.csv` among them. A target
+that was missed is said to be.
 """
 
 from __future__ import annotations
@@ -77,6 +78,7 @@ def main(arguments: list[str] | None = None) -> int:
     )
     parser.add_argument("runs", type=Path, nargs="+")
     parser.add_argument("--growth", type=Path, help="what benchmarks.growth printed")
+    parser.add_argument("--note", default="", help="what a reader should know of the runs")
     asked = parser.parse_args(arguments)
     lines = [line for run in asked.runs for line in _read(run)]
     ours = [line for line in lines if line["way"] == "panelbeater"]
@@ -85,6 +87,8 @@ def main(arguments: list[str] | None = None) -> int:
     print("Printed by `python -m benchmarks.scoreboard`. Seconds are processor time.\n")
     for run in made:
         print(f"- {run}")
+    if asked.note:
+        print(f"\n{asked.note}")
     parts = (_promises(ours), _targets(ours), _rivals(lines), _growth(ours), _cases(ours))
     print(*(line for part in parts for line in part), sep="\n")
     if asked.growth:
