@@ -1,6 +1,7 @@
 """Room: folds the body inside the vehicle."""
 
 from panelbeater.fold.energy import FoldOptions
-from panelbeater.fold.search import body_leak, find_folds
+from panelbeater.fold.hiding import body_leak
+from panelbeater.fold.search import find_folds
 
 __all__ = ["FoldOptions", "body_leak", "find_folds"]

@@ -3,30 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from panelbeater.errors import NoFoldError
-from panelbeater.fold.energy import (
-    GROUP_OF_BONE,
-    GROUPS,
-    N_SCALES,
-    Body,
-    FoldOptions,
-    energy,
-    limits,
-    sample_body,
-    unpack,
-)
+from panelbeater.fold.descent import descend, rethrow, scatter
+from panelbeater.fold.energy import Body, FoldOptions, energy, sample_body, unpack
+from panelbeater.fold.hiding import LEAK_MAX, hide
 from panelbeater.geometry.distance import DistanceGrid, distance_grid
-from panelbeater.geometry.overlay import joined, without
+from panelbeater.geometry.overlay import without
 from panelbeater.kinematics.chain import Skeleton, bodies_on_stage, place_bones, skeleton_of
-from panelbeater.terms.arrays import Floats
+from panelbeater.terms.arrays import Floats, Points
 from panelbeater.terms.drawing import Shape
 from panelbeater.terms.figure import BONE_IDS, Figure
-from panelbeater.terms.pose import Fold, Pose
-
-LEAK_MAX = 0.001  # the hard promise of the metrics
+from panelbeater.terms.pose import Fold
 
 
 def find_folds(
@@ -39,157 +30,136 @@ def find_folds(
 ) -> tuple[Fold, ...]:
     """Folds that hide, all different, the least foreshortened and shortest unfold first.
 
-    Many cheap starts go down the analytic gradient together; the best are pulled in further
-    until the exact area of what sticks out keeps the promise.
+    Many cheap starts go down the analytic gradient together; then the best are kept and
+    one limb at a time is thrown anew, for as long as the options allow; the survivors are
+    pulled in until the exact area of what sticks out keeps the promise. Where fewer than
+    `enough` hide, it goes on for a while with limbs that may be drawn shorter for less.
 
     Raises NoFoldError, carrying the nearest fold, when nothing hides.
     """
     options = options or FoldOptions()
-    skeleton = skeleton_of(figure)
-    body = sample_body(skeleton, figure.height)
+    body = sample_body(skeleton_of(figure), figure.height)
     grid = distance_grid(silhouette)
     if grid.values.min() >= 0:
         raise NoFoldError(
             "the vehicle is too thin to hide a body in: no part of it is wider than "
             f"{grid.cell:.3g}; draw it fuller"
         )
-    found = _descend(
-        body, grid, _starts(body, grid, rng, options), options, options.n_steps
-    )
-    cost, _ = energy(body, grid, found, options, firmness=1000.0)
-    best = found[np.argsort(cost, kind="stable")[: 5 * n_folds]]
-    folds: list[Fold] = []
-    nearest: Fold | None = None
-    for fold in _hidden(body, grid, silhouette, best, options):
-        if nearest is None or fold.leak < nearest.leak:
-            nearest = fold
-        if fold.leak <= LEAK_MAX and _is_new(skeleton, fold, folds, figure.height):
-            folds.append(fold)
-        if len(folds) == n_folds:
+    search = _Search(body, grid, silhouette, rng, options)
+    search.improve(options.n_rounds)
+    folds = search.folds(n_folds)
+    for _ in range(options.n_more):
+        if len(folds) >= min(options.enough, n_folds):
             break
-    if not folds and nearest is not None:
-        raise NoFoldError(_what_leaks(skeleton, nearest, silhouette))
-    return tuple(folds)
+        search.ease_off()
+        search.improve(options.n_more_rounds)
+        folds = search.folds(n_folds)
+    if not folds:
+        raise NoFoldError(_what_leaks(body.skeleton, search.nearest, silhouette))
+    return folds
 
 
-def body_leak(skeleton: Skeleton, pose: Pose, silhouette: Shape) -> float:
-    """area(body outside the silhouette) / area(body), exact."""
-    body = joined(bodies_on_stage(skeleton, pose))
-    return float(without(body, silhouette).area / body.area)
+class _Search:
+    """A pool of folds that differ, cheapest first, and what has been found to hide."""
 
+    def __init__(
+        self,
+        body: Body,
+        grid: DistanceGrid,
+        silhouette: Shape,
+        rng: np.random.Generator,
+        options: FoldOptions,
+    ) -> None:
+        self._body, self._grid, self._silhouette = body, grid, silhouette
+        self._sketch = sample_body(body.skeleton, body.height, options.n_sketch)
+        self._rng, self._options = rng, options
+        self._found: list[tuple[float, Floats, float]] = []
+        self._tried: set[bytes] = set()
+        starts = scatter(grid, body.height, rng, options)
+        starts = descend(self._sketch, grid, starts, options, n_steps=options.n_steps)
+        self._pool = self._differing(starts)
 
-def _starts(
-    body: Body, grid: DistanceGrid, rng: np.random.Generator, options: FoldOptions
-) -> Floats:
-    """(n_starts, n_unknowns): roots deep inside the silhouette, limbs bent at random."""
-    low, high = limits(options)
-    n = options.n_starts
-    inside = np.argwhere(grid.values < 0.5 * grid.values.min())
-    cells = inside[rng.integers(len(inside), size=n)][:, ::-1]
-    x = np.empty((n, low.size))
-    x[:, :2] = (grid.origin + cells * grid.cell) / body.height
-    bends = rng.uniform(-1, 1, size=(n, low.size - 2)) * 0.75
-    x[:, 2:] = np.where(np.isfinite(high[2:]), bends * high[2:], 0.0)
-    x[:, 2 + len(BONE_IDS) :] = 0.85
-    return x
+    def improve(self, n_rounds: int) -> None:
+        """Throw one limb of a good fold anew, let it grow into place, keep the best."""
+        options = self._options
+        for _ in range(n_rounds):
+            parents = self._pool[: options.n_parents]
+            thrown, anew = rethrow(parents, options.n_starts, self._rng)
+            thrown = descend(
+                self._sketch, self._grid, thrown, options,
+                n_steps=options.n_rethrow_steps, growing=anew,
+            )  # fmt: skip
+            self._pool = self._differing(np.concatenate([self._pool, thrown]))
 
-
-def _descend(
-    body: Body, grid: DistanceGrid, x: Floats, options: FoldOptions, n_steps: int
-) -> Floats:
-    """All starts go downhill side by side with Adam steps (Kingma & Ba 2015), kept in
-    limits.
-
-    Every body starts small and grows: a limb that grows inside one part of the vehicle
-    bends there, while a full-sized one thrown across a narrow gap stays stuck across it.
-    """
-    low, high = limits(options)
-    small = low.copy()
-    small[-N_SCALES:] *= options.seedling
-    mean, spread = np.zeros_like(x), np.zeros_like(x)
-    for step in range(n_steps):
-        share = step / n_steps
-        grown = min(
-            1.0, options.seedling + (1 - options.seedling) * share / options.grown_by
+    def ease_off(self) -> None:
+        """From here on a shorter or thinner limb costs less than one that shows."""
+        less = self._options.relief
+        self._options = replace(
+            self._options,
+            shorter_weight=less * self._options.shorter_weight,
+            thinner_weight=less * self._options.thinner_weight,
         )
-        x = x.copy()
-        x[:, -N_SCALES:] = np.clip(x[:, -N_SCALES:], grown * low[-N_SCALES:], grown)
-        _, slope = energy(body, grid, x, options, firmness=10.0 ** (3 * share - 1))
-        mean = 0.9 * mean + 0.1 * slope
-        spread = 0.98 * spread + 0.02 * slope**2
-        unbiased = np.sqrt(spread / (1 - 0.98 ** (step + 1))) + 1e-9
-        rate = 0.06 * (1 - share) ** 1.5 + 0.001
-        x = np.clip(x - rate * mean / (1 - 0.9 ** (step + 1)) / unbiased, small, high)
-    return np.clip(x, low, high)
+        self._pool = self._differing(self._pool)
 
-
-def _hidden(
-    body: Body, grid: DistanceGrid, silhouette: Shape, x: Floats, options: FoldOptions
-) -> list[Fold]:
-    """Shrink and settle folds (n_folds, n_unknowns) only as far as each one's leak demands;
-    the least changed body first.
-    """
-    low, high = limits(options)
-    caps = np.broadcast_to(high, x.shape).copy()
-    open_ = np.ones(len(x), dtype=bool)
-    for _ in range(options.n_shrinks):
-        for k in np.flatnonzero(open_):
-            pose = unpack(body, x[k])
-            open_[k] = body_leak(body.skeleton, pose, silhouette) > LEAK_MAX
-            out = np.tile(_groups_outside(body.skeleton, pose, silhouette), 2)
-            smaller = np.maximum(low[-N_SCALES:], x[k, -N_SCALES:] * options.shrink)
-            caps[k, -N_SCALES:] = np.where(out, smaller, caps[k, -N_SCALES:])
-        if not open_.any():
-            break
-        x[open_] = _settle(body, grid, x[open_], options, low, caps[open_])
-    folds = []
-    for unknowns in x:
-        pose = unpack(body, unknowns)
-        leak = body_leak(body.skeleton, pose, silhouette)
-        folds.append(
-            Fold(pose, leak, float(pose.scales[:, 0].min()), float(pose.scales[:, 1].min()))
+    def folds(self, n_folds: int) -> tuple[Fold, ...]:
+        """What hides among the best not yet tried and those found before, all different."""
+        fresh = [x for x in self._pool if x.tobytes() not in self._tried]
+        tries = np.array(fresh[: 3 * n_folds]).reshape(-1, self._pool.shape[1])
+        settled, leaks = hide(
+            self._body, self._grid, self._silhouette, tries, self._options
         )
-    changed = [float(((1 - x[k, -N_SCALES:]) ** 2).sum()) for k in range(len(x))]
-    return [
-        folds[k] for k in sorted(range(len(x)), key=lambda k: (round(changed[k], 9), k))
-    ]
+        self._tried |= {x.tobytes() for x in [*tries, *settled]}
+        # Settled folds are the best parents for limbs that are still to be thrown.
+        self._pool = self._differing(np.concatenate([settled, self._pool]))
+        # The edge is kept by now: what is left is how bent, short and heaped the body is.
+        cost, _ = energy(self._body, self._grid, settled, self._options, firmness=0.0)
+        self._found += zip(cost.tolist(), settled, leaks.tolist(), strict=True)
+        self._found.sort(key=lambda one: one[0])
+        kept: list[Fold] = []
+        for _, x, leak in self._found:
+            fold = _fold(self._body, x, leak)
+            if leak <= LEAK_MAX and _is_new(self._body, fold, kept):
+                kept.append(fold)
+        return tuple(kept[:n_folds])
+
+    @property
+    def nearest(self) -> Fold:
+        """The fold that leaks least."""
+        _, x, leak = min(self._found, key=lambda one: one[2])
+        return _fold(self._body, x, leak)
+
+    def _differing(self, x: Floats) -> Floats:
+        """The cheapest of (n, n_unknowns), each unlike all before it."""
+        cost, _ = energy(self._sketch, self._grid, x, self._options, firmness=1000.0)
+        joints, _ = place_bones(self._body.skeleton, unpack(self._body, x))
+        kept: list[int] = []
+        for k in np.argsort(cost, kind="stable").tolist():
+            if _differs(joints[k], joints[kept], self._body.height):
+                kept.append(k)
+            if len(kept) == self._options.n_pool:
+                break
+        return x[kept]
 
 
-def _groups_outside(skeleton: Skeleton, pose: Pose, silhouette: Shape) -> np.ndarray:
-    """(n_groups,) bool: which limbs stick out by more than a fair share of the leak."""
-    bodies = bodies_on_stage(skeleton, pose)
-    fair = LEAK_MAX * sum(body.area for body in bodies) / len(bodies)
-    out = np.zeros(len(GROUPS), dtype=bool)
-    for bone, body in enumerate(bodies):
-        out[GROUP_OF_BONE[bone]] |= without(body, silhouette).area > fair
-    return out
+def _fold(body: Body, x: Floats, leak: float) -> Fold:
+    pose = unpack(body, x)
+    lengths, widths = pose.scales.min(axis=0)
+    return Fold(pose, leak, float(lengths), float(widths))
 
 
-def _settle(
-    body: Body,
-    grid: DistanceGrid,
-    x: Floats,
-    options: FoldOptions,
-    low: Floats,
-    high: Floats,
-) -> Floats:
-    """A few short steps with a firm edge, all folds side by side."""
-    x = np.clip(x, low, high)
-    for step in range(40):
-        _, slope = energy(body, grid, x, options, firmness=100.0)
-        length = np.abs(slope).max(axis=1, keepdims=True) + 1e-9
-        x = np.clip(x - 0.005 * (1 - step / 45) * slope / length, low, high)
-    return x
-
-
-def _is_new(skeleton: Skeleton, fold: Fold, others: Sequence[Fold], height: float) -> bool:
+def _is_new(body: Body, fold: Fold, others: Sequence[Fold]) -> bool:
     """True when some joint lies elsewhere than in every fold kept so far."""
-    here, _ = place_bones(skeleton, fold.pose)
-    for other in others:
-        there, _ = place_bones(skeleton, other.pose)
-        if float(np.linalg.norm(here - there, axis=-1).max()) < 0.1 * height:
-            return False
-    return True
+    here, _ = place_bones(body.skeleton, fold.pose)
+    there = [place_bones(body.skeleton, other.pose)[0] for other in others]
+    return _differs(here, np.array(there).reshape(-1, *here.shape), body.height)
+
+
+def _differs(joints: Points, others: Points, height: float) -> bool:
+    """True when in each of `others` (n, n_bones, 2) some joint lies a tenth of the height
+    away.
+    """
+    far = np.linalg.norm(others - joints, axis=-1).max(axis=-1)  # (n,)
+    return bool((far >= 0.1 * height).all())
 
 
 def _what_leaks(skeleton: Skeleton, fold: Fold, silhouette: Shape) -> str:

@@ -28,27 +28,42 @@ class DistanceGrid:
 
         Points off the grid get the border value plus their distance to the border.
         """
+        distance, slope_x, slope_y = self.look_up(points[..., 0], points[..., 1])
+        return distance, np.stack([slope_x, slope_y], axis=-1)
+
+    def look_up(self, x: Floats, y: Floats) -> tuple[Floats, Floats, Floats]:
+        """The same with x and y apart: distance and both parts of the slope, each (...,).
+
+        Searches look up a hundred thousand points a step; arrays of pairs take twice as
+        long.
+        """
         n_rows, n_columns = self.values.shape
-        place = (points - self.origin) / self.cell
-        top = np.array([n_columns - 1.001, n_rows - 1.001])
-        held = np.clip(place, 0.0, top)
-        beyond = place - held  # how far off the grid, in cells
-        whole = held.astype(np.int64)
-        column, row = whole[..., 0], whole[..., 1]
-        fx, fy = held[..., 0] - column, held[..., 1] - row
-        v = self.values
-        v00, v01 = v[row, column], v[row, column + 1]
-        v10, v11 = v[row + 1, column], v[row + 1, column + 1]
-        upper, lower = v00 + fx * (v01 - v00), v10 + fx * (v11 - v10)
-        slope_x = ((1 - fy) * (v01 - v00) + fy * (v11 - v10)) / self.cell
-        slope_y = (lower - upper) / self.cell
-        off = np.hypot(beyond[..., 0], beyond[..., 1])
-        safe = np.where(off > 0, off, 1.0)[..., None]
-        slope = np.stack([slope_x, slope_y], axis=-1)
-        # Off the grid the distance grows straight outwards; along the border it goes on as
-        # the border does.
-        slope = np.where(beyond != 0, beyond / safe, slope)
-        return upper + fy * (lower - upper) + off * self.cell, slope
+        across = (x - self.origin[0]) / self.cell
+        down = (y - self.origin[1]) / self.cell
+        held_x = np.clip(across, 0.0, n_columns - 1.001)
+        held_y = np.clip(down, 0.0, n_rows - 1.001)
+        column, row = held_x.astype(np.int64), held_y.astype(np.int64)
+        fx, fy = held_x - column, held_y - row
+        flat, at = self.values.ravel(), row * n_columns + column
+        v00, v01 = flat.take(at), flat.take(at + 1)
+        v10, v11 = flat.take(at + n_columns), flat.take(at + n_columns + 1)
+        rise, fall = v01 - v00, v11 - v10
+        upper = v00 + fx * rise
+        lean = v10 + fx * fall - upper
+        distance = upper + fy * lean
+        slope_x = (rise + fy * (fall - rise)) / self.cell
+        slope_y = lean / self.cell
+        beyond_x, beyond_y = across - held_x, down - held_y  # how far off, in cells
+        astray = (beyond_x != 0) | (beyond_y != 0)
+        if astray.any():
+            # Off the grid the distance grows straight outwards; along the border it goes
+            # on as the border does.
+            off = np.hypot(beyond_x, beyond_y)
+            safe = np.where(astray, off, 1.0)
+            distance = distance + off * self.cell
+            slope_x = np.where(beyond_x != 0, beyond_x / safe, slope_x)
+            slope_y = np.where(beyond_y != 0, beyond_y / safe, slope_y)
+        return distance, slope_x, slope_y
 
 
 def distance_grid(
