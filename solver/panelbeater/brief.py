@@ -19,6 +19,8 @@ from panelbeater.unfold import read_pose
 
 Finite = Annotated[float, Field(allow_inf_nan=False)]
 Ease = Literal["minimum-jerk", "linear", "ease", "ease-in", "ease-out", "ease-in-out"]
+Action = Literal["rise", "crouch"]
+Limb = Literal["arm_l", "arm_r", "leg_l", "leg_r", "head"]
 
 
 _MOST_BYTES = 2**20
@@ -38,6 +40,9 @@ class Brief(BaseModel):
     fps: int = Field(24, ge=1, le=120)
     exposure: int = Field(1, ge=1, le=4)
     ease: Ease = "minimum-jerk"
+    action: Action = "rise"
+    reverse: bool = False
+    only: list[Limb] = Field(default_factory=list)
     seed: int = Field(1, ge=0, le=2**31 - 1)
     budget: float = Field(1.0, gt=0, le=1000, allow_inf_nan=False)
     figure_height: float | None = Field(None, gt=0, le=1e6)
@@ -77,6 +82,7 @@ def read_brief(path: Path) -> Request:
     shot = ShotOptions(
         brief.frames, brief.fps, brief.exposure, brief.seed, brief.budget,
         brief.title or path.stem, brief.ease,
+        action=brief.action, reverse=brief.reverse, only=tuple(dict.fromkeys(brief.only)),
     )  # fmt: skip
     wishes = {
         piece: Wishes(brief.pin.get(piece), tuple(brief.ban.get(piece, ())))

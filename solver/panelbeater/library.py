@@ -28,7 +28,7 @@ from panelbeater.terms.drawing import Drawing, Wishes
 from panelbeater.terms.figure import Figure
 from panelbeater.terms.pose import Pose
 from panelbeater.terms.rig import Rig, Sample
-from panelbeater.terms.timing import ShotOptions
+from panelbeater.terms.timing import ACTIONS, LIMBS, ShotOptions
 from panelbeater.unfold import read_pose
 
 
@@ -192,6 +192,9 @@ def plan(
     seed: int = 1,
     budget: float = 1.0,
     title: str | None = None,
+    action: str = "rise",
+    reverse: bool = False,
+    only: Sequence[str] = (),
     effort: Effort = QUIET,
 ) -> Plan:
     """Plan a shot from two drawings; the options are those of the brief.
@@ -199,6 +202,8 @@ def plan(
     pieces : edited piece list (CSV); poses : pose files saved from the preview page.
     pins : piece id to the region it must cover; bans : to those it must not.
     figure_height : of the robot, in units of the vehicle drawing.
+    action : "rise" or "crouch"; reverse : from robot to vehicle; only : limbs that open
+    while all else stays the vehicle.
     Same input and seed give the same plan. Raises DrawingError for unusable files or
     options, NoFoldError and NoAssignmentError when no plan exists.
 
@@ -208,6 +213,8 @@ def plan(
     <Plan 'crane_lorry': 36 pieces, 24 frames>
     """
     _check_options(frames, fps, exposure, seed, budget)
+    _check_names("action", [action], ACTIONS)
+    _check_names("limb", only, LIMBS)
     pins, bans = pins or {}, bans or {}
     wishes = {
         piece: Wishes(pins.get(piece), tuple(bans.get(piece, ())))
@@ -217,7 +224,10 @@ def plan(
     request = Request(
         Path(vehicle), Path(figure), Path(pieces) if pieces else None,
         figure_height=figure_height, wishes=wishes,
-        shot=ShotOptions(frames, fps, exposure, seed, budget, name),
+        shot=ShotOptions(
+            frames, fps, exposure, seed, budget, name,
+            action=action, reverse=reverse, only=tuple(dict.fromkeys(only)),
+        ),
         poses=tuple(read_pose(Path(path)) for path in poses),
     )  # fmt: skip
     return Plan(plan_shot(request, effort))
@@ -235,6 +245,12 @@ def open_plan(path: str | Path) -> Plan:
     <Plan 'crane_lorry': 36 pieces, 24 frames>
     """
     return Plan(_open_plan(Path(path)))
+
+
+def _check_names(what: str, given: Sequence[str], known: Sequence[str]) -> None:
+    for name in given:
+        if name not in known:
+            raise DrawingError(f"no {what} {name!r}; there are {', '.join(known)}")
 
 
 def _check_options(frames: int, fps: int, exposure: int, seed: int, budget: float) -> None:

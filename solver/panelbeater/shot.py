@@ -27,8 +27,8 @@ from panelbeater.errors import DrawingError, NoFoldError
 from panelbeater.figure import place_figure, read_figure
 from panelbeater.fold import find_folds
 from panelbeater.kinematics.chain import skeleton_of
-from panelbeater.paths import find_rides, frame_width, plan_paths
-from panelbeater.rig import sample_rig
+from panelbeater.paths import find_rides, frame_width, keep_shut, plan_paths
+from panelbeater.rig import sample_rig, turned_round
 from panelbeater.schedule import schedule_moves
 from panelbeater.scores import STANDARD, Limits
 from panelbeater.sizing import sized, wished
@@ -38,7 +38,7 @@ from panelbeater.terms.figure import Figure
 from panelbeater.terms.pose import Fold
 from panelbeater.terms.rig import Rig, Sample
 from panelbeater.terms.timing import Schedule, ShotOptions
-from panelbeater.unfold import KeyPose, check_poses, unfold_body
+from panelbeater.unfold import KeyPose, check_poses, open_limbs, unfold_body
 
 FIGURE_SHARE = 1.0
 """Figure area as a share of the vehicle's: more leaves limbs bare, less heaps the pieces
@@ -202,7 +202,11 @@ def draft_shot(hidden: Hidden, shot: ShotOptions, effort: Effort = QUIET) -> Sho
 
 def hide_body(request: Request, effort: Effort = QUIET) -> Hidden:
     """Read both drawings, fold the body inside the vehicle, cut the pieces to its size."""
-    poses = check_poses(request.poses, request.shot)
+    shot = request.shot
+    if shot.only and request.poses:
+        raise DrawingError("poses: no key pose fits a shot in which only some limbs open")
+    planned = [replace(p, frame=shot.from_vehicle(p.frame)) for p in request.poses]
+    poses = check_poses(planned, shot)
     effort.note("reading the drawings")
     drawing = read_drawing(request.vehicle, piece_list=request.piece_list)
     standing = read_figure(request.figure)
@@ -234,9 +238,16 @@ def animate(
     drawing, figure, ground = ready.drawing, ready.figure, ready.ground
     effort.note("unfolding the body")
     skeleton = skeleton_of(figure)
-    action = unfold_body(
-        skeleton, fold, height=figure.height, ground=ground, shot=shot, poses=ready.poses
-    )
+    if shot.only:
+        action = open_limbs(skeleton, fold, drawing.silhouette, ground=ground, shot=shot)
+        assignment = keep_shut(
+            drawing, skeleton, fold, assignment, shot.only, height=figure.height
+        )
+    else:
+        action = unfold_body(
+            skeleton, fold,
+            height=figure.height, ground=ground, shot=shot, poses=ready.poses,
+        )  # fmt: skip
     width = frame_width(drawing.silhouette, figure.silhouette)
     rides = find_rides(drawing, skeleton, action, assignment, width=width, shot=shot)
     effort.note("timing the moves")
@@ -259,6 +270,8 @@ def animate(
     # One place in the stack for the whole shot: no pair ever flips, so nothing pops.
     depth = np.tile([piece.depth for piece in drawing.pieces], (shot.n_frames, 1))
     rig = Rig(drawing, figure, fold, action.pose, tracks, depth, ground, shot)
+    if shot.reverse:
+        rig, schedule = turned_round(rig), schedule.turned_round(shot.n_frames)
     return ShotPlan(
         rig,
         sample_rig(rig, np.arange(shot.n_frames, dtype=np.float64)),

@@ -39,6 +39,20 @@ def shot_options(command: Callable[..., None]) -> Callable[..., None]:
                 help="Solver effort; 1 is a first look, 5 squeezes further.",
             ),
             click.option(
+                "--action",
+                type=click.Choice(["rise", "crouch"]),
+                help="How the body gets up: plainly, or over a low crouch.",
+            ),
+            click.option(
+                "--reverse", is_flag=True, help="From robot to vehicle, on its own timing."
+            ),
+            click.option(
+                "--only",
+                type=click.Choice(["arm_l", "arm_r", "leg_l", "leg_r", "head"]),
+                multiple=True,
+                help="Open this limb alone; name it again for more.",
+            ),
+            click.option(
                 "--json", "as_json", is_flag=True, help="Print the scores as JSON."
             ),
             click.option(
@@ -75,7 +89,9 @@ def request_of(
     if pieces is not None:
         request = replace(request, piece_list=pieces)
     given = {"n_frames": options["frames"], "fps": options["fps"], "seed": options["seed"],
-             "budget": options["budget"]}  # fmt: skip
+             "budget": options["budget"], "action": options["action"],
+             "reverse": options["reverse"] or None,
+             "only": tuple(dict.fromkeys(options["only"])) or None}  # fmt: skip
     shot = replace(request.shot, **{k: v for k, v in given.items() if v is not None})
     return replace(request, shot=shot)
 

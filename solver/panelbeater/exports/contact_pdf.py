@@ -18,7 +18,7 @@ from panelbeater.exports.pdf import (
     new_sheet,
     say,
 )
-from panelbeater.exports.words import facts
+from panelbeater.exports.words import facts, way
 from panelbeater.terms.rig import Rig, Sample
 
 KEYS, COLUMNS = 9, 3
@@ -54,12 +54,11 @@ def export_contact_pdf(
     `sample` holds one moment per frame; `captions` are short words and values in order.
     Raises DrawingError without the print extra, or on artwork that is not XML.
     """
-    sheet = new_sheet(rig, path, "Contact sheet, from vehicle to robot")
+    sheet = new_sheet(rig, path, f"Contact sheet, {way(rig)}")
     sheet.add_page()
     head(sheet, rig, facts(rig))
     camera = StillCamera(rig, sample)
     frames = telling_frames(rig, sample, KEYS)
-    last = max(rig.shot.n_frames - 1, 1)
     sheet.set_draw_color(*RULE)
     sheet.set_line_width(0.2)
     for frame, (x, y, width, height) in zip(
@@ -70,8 +69,8 @@ def export_contact_pdf(
         sheet.image(still, x, y, width, height, alt_text=alt)
         sheet.rect(x, y, width, height)
         say(sheet, alt, x, y + height + 4, size=8)
-        say(sheet, f"master {frame / last:.3f}", x + width - 18, y + height + 4, size=8,
-            colour=QUIET)  # fmt: skip
+        master = f"master {rig.shot.master(frame):.3f}"
+        say(sheet, master, x + width - 18, y + height + 4, size=8, colour=QUIET)
     scores = "    ".join(f"{word} {value}" for word, value in captions.items())
     foot(sheet, scores, caution)
     finish(sheet, path)

@@ -11,7 +11,7 @@ from PIL import Image, ImageDraw, ImageFont
 from panelbeater.exports.compose import StillCamera
 from panelbeater.exports.files import write_whole
 from panelbeater.exports.keys import telling_frames
-from panelbeater.exports.words import FLASH_CAUTION
+from panelbeater.exports.words import FLASH_CAUTION, way
 from panelbeater.terms.rig import Rig, Sample
 
 CELL_PX = 472
@@ -71,7 +71,7 @@ def _write_head(pen: ImageDraw.ImageDraw, rig: Rig) -> None:
     pen.text((EDGE_PX, 88), facts, fill=QUIET, font=_font(24))
     pen.text(
         (SHEET_PX - EDGE_PX, 88),
-        "from vehicle to robot",
+        way(rig),
         fill=QUIET,
         font=_font(24),
         anchor="ra",
@@ -102,9 +102,8 @@ def _place(
     sheet.paste(paper, corner)
     pen = ImageDraw.Draw(sheet)
     pen.rectangle((x, y, x + width - 1, y + height - 1), outline=RULE, width=2)
-    last = max(rig.shot.n_frames - 1, 1)
     pen.text((x + 2, y + height + 8), f"frame {frame + 1}", fill=INK, font=_font(24))
-    master = f"master {frame / last:.3f}"
+    master = f"master {rig.shot.master(frame):.3f}"
     pen.text(
         (x + width - 2, y + height + 8), master, fill=QUIET, font=_font(24), anchor="ra"
     )

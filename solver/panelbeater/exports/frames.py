@@ -10,8 +10,13 @@ from typing import Any
 
 import shapely
 
+from panelbeater.exports.ending import last_pose
 from panelbeater.exports.files import write_whole
-from panelbeater.geometry.stage import bone_outlines, piece_outlines, piece_scales
+from panelbeater.geometry.stage import (
+    bone_outlines,
+    piece_outlines,
+    piece_scales,
+)
 from panelbeater.terms.arrays import Flags, Floats, Ints
 from panelbeater.terms.drawing import Shape
 from panelbeater.terms.rig import Rig, Sample
@@ -30,12 +35,12 @@ def frame_lines(
 
     `times` are the frames the moments stand for, one per row of `sample`; half frames are
     allowed (their "frame" is then not whole). `covers` maps piece id to region id. Drawing
-    units, stage frame, y down. Frame 0 keeps every digit of the outlines.
+    units, stage frame, y down. The vehicle's frame keeps every digit of the outlines.
     """
     scales = piece_scales(sample)  # (n_times, n_pieces)
-    last = max(rig.shot.n_frames - 1, 1)
     for row, time in enumerate(times):
-        digits = ALL_DIGITS if time == 0 else _stage_decimals(rig)
+        is_vehicle = rig.shot.master(float(time)) == 0.0
+        digits = ALL_DIGITS if is_vehicle else _stage_decimals(rig)
         # Depth belongs to whole frames: a half frame shows the order before it.
         depths = rig.depth[min(math.floor(time), len(rig.depth) - 1)]
         pieces = _pieces(rig, covers, depths, scales[row], sample.visible[row])
@@ -43,7 +48,7 @@ def frame_lines(
             piece["wkt"] = _wkt(outline, digits)
         line = {
             "frame": int(time) if float(time).is_integer() else float(time),
-            "master": min(max(float(time) / last, 0.0), 1.0),
+            "master": rig.shot.master(float(time)),
             "bones": _bones(rig, sample, row, digits),
             "pieces": pieces,
         }
@@ -66,23 +71,29 @@ def export_frames(rig: Rig, sample: Sample, path: Path, covers: Mapping[str, str
 
 
 def header_line(rig: Rig) -> str:
-    """The first line: the shot, both silhouettes, the regions and the pieces as drawn."""
+    """The first line: the shot, both silhouettes, the regions and the pieces as drawn.
+
+    Where only some limbs open, `figure` is the outline of the body in its last pose and the
+    regions are those of the open limbs.
+    """
+    figure, regions = last_pose(rig)
     return _text(
         {
             "format": "panelbeater-frames",
             "version": 1,
             "fps": rig.shot.fps,
             "frames": rig.shot.n_frames,
+            **_part(rig),
             "ground": rig.ground,
             "vehicle": _wkt(rig.drawing.silhouette, ALL_DIGITS),
-            "figure": _wkt(rig.figure.silhouette, ALL_DIGITS),
+            "figure": _wkt(figure, ALL_DIGITS),
             "regions": [
                 {
                     "id": bone.id,
                     "controller": bone.controller,
-                    "wkt": _wkt(bone.region, ALL_DIGITS),
+                    "wkt": _wkt(region, ALL_DIGITS),
                 }
-                for bone in rig.figure.bones
+                for bone, region in regions
             ],
             "pieces": [
                 {
@@ -96,6 +107,14 @@ def header_line(rig: Rig) -> str:
             ],
         }
     )
+
+
+def _part(rig: Rig) -> dict[str, Any]:
+    """Which way the shot plays and what of the body opens, where that is not the rule."""
+    said: dict[str, Any] = {"reverse": True} if rig.shot.reverse else {}
+    if rig.shot.only:
+        said["only"] = list(rig.shot.only)
+    return said
 
 
 def _bones(rig: Rig, sample: Sample, row: int, digits: int) -> list[dict[str, Any]]:

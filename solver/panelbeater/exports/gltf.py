@@ -16,6 +16,7 @@ from panelbeater.exports.gltf_mesh import MATERIALS, mesh
 from panelbeater.exports.gltf_morph import Bending
 from panelbeater.exports.marked import MarkedPieces, read_marks
 from panelbeater.exports.marks import Mark, polygon_strokes
+from panelbeater.exports.words import way
 from panelbeater.kinematics.chain import PARENTS
 from panelbeater.svg.outlines import Fineness
 from panelbeater.terms.arrays import Affines, Flags, Floats
@@ -140,7 +141,7 @@ class _Scene:
         """Everything but the numbers."""
         about = {"title": rig.shot.title, "fps": rig.shot.fps, "frames": rig.shot.n_frames}
         clip = {
-            "name": "vehicle to robot",
+            "name": way(rig).removeprefix("from "),
             "channels": self._channels,
             "samplers": self._samplers,
         }

@@ -37,7 +37,10 @@ def rig_data(rig: Rig, *, decimals: int) -> dict[str, Any]:
         "action": pose_data(rig.action, fine),
         "height": round(rig.figure.height, fine),
         "ground": round(rig.ground, fine),
-        "keyable": [rig.shot.moving.start + 1, rig.shot.moving.stop - 1],
+        "keyable": sorted(
+            rig.shot.from_vehicle(frame)
+            for frame in (rig.shot.moving.start + 1, rig.shot.moving.stop - 1)
+        ),
     }
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 
 from panelbeater.exports.files import write_whole
-from panelbeater.exports.words import actions, master_at, piece_steps, time_code
+from panelbeater.exports.words import actions, piece_steps, time_code
 from panelbeater.terms.arrays import Floats
 from panelbeater.terms.rig import Rig, Sample, Track
 
@@ -38,7 +38,7 @@ def export_sheet(rig: Rig, sample: Sample, path: Path) -> None:
             [
                 frame + 1,
                 time_code(frame, rig.shot.fps),
-                f"{master_at(frame, rig.shot.n_frames):.4f}",
+                f"{rig.shot.master(frame):.4f}",
                 action[frame],
                 order_changes(rig, frame),
                 *(cells[frame] for cells in columns.values()),

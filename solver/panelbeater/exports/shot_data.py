@@ -40,6 +40,7 @@ def shot_data(
         "frames": rig.shot.n_frames,
         "fps": rig.shot.fps,
         "exposure": rig.shot.exposure,
+        "reverse": rig.shot.reverse,
         "window": [
             round(v, window.decimals)
             for v in (window.x, window.y, window.width, window.height)

@@ -47,9 +47,14 @@ def time_code(frame: int, fps: int) -> str:
     return f"{frame // fps}:{frame % fps:02d}"
 
 
-def master_at(frame: float, n_frames: int) -> float:
-    """The master control at a frame, 0 to 1."""
-    return min(max(frame / max(n_frames - 1, 1), 0.0), 1.0)
+def way(rig: Rig) -> str:
+    """From what to what the shot plays."""
+    robot = "robot"
+    if rig.shot.only:
+        names: dict[str, str] = {str(name): told for name, told in LIMB_NAMES.items()}
+        robot = f"open {' and '.join(names[limb] for limb in rig.shot.only)}"
+    ends = (robot, "vehicle") if rig.shot.reverse else ("vehicle", robot)
+    return f"from {ends[0]} to {ends[1]}"
 
 
 def piece_steps(rig: Rig, sample: Sample) -> Floats:
@@ -133,7 +138,8 @@ def _body_words(rig: Rig) -> list[list[str]]:
 def _unfolding(rig: Rig) -> Floats:
     """Positive where the knees straighten into a frame; (n_frames,)."""
     knees = [BONE_IDS.index("shank_l"), BONE_IDS.index("shank_r")]
-    away = np.abs(rig.action.turns[:, knees] - rig.action.turns[-1, knees]).sum(axis=1)
+    standing = rig.action.turns[0 if rig.shot.reverse else -1, knees]
+    away = np.abs(rig.action.turns[:, knees] - standing).sum(axis=1)
     return np.asarray(-np.diff(away, prepend=away[:1]), dtype=np.float64)
 
 

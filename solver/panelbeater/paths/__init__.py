@@ -2,7 +2,15 @@
 
 from panelbeater.paths.gate import frame_width
 from panelbeater.paths.options import PathOptions
+from panelbeater.paths.partial import keep_shut
 from panelbeater.paths.plan import plan_paths
 from panelbeater.paths.ride import Rides, find_rides
 
-__all__ = ["PathOptions", "Rides", "find_rides", "frame_width", "plan_paths"]
+__all__ = [
+    "PathOptions",
+    "Rides",
+    "find_rides",
+    "frame_width",
+    "keep_shut",
+    "plan_paths",
+]

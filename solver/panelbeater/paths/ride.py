@@ -79,13 +79,17 @@ def find_rides(
     frames = rigid(origins, angles)
     bones = np.array([BONE_IDS.index(cover.region) for cover in assignment.covers])
     stand = np.array([cover.stage_from_piece for cover in assignment.covers])
-    last = channels(np.linalg.inv(frames[-1, bones]) @ stand)
-    last[:, 2] = polar(stand[:, :2, :2])[0] - angles[-1, bones]
+    places, leans = place_bones(skeleton, skeleton.rest)
+    last = channels(np.linalg.inv(rigid(places, leans)[bones]) @ stand)
+    whole = np.round((angles[-1] - leans) / (2 * np.pi)) * 2 * np.pi  # turns on the way
+    last[:, 2] = polar(stand[:, :2, :2])[0] - (leans + whole)[bones]
     outlines = [piece.outline for piece in drawing.pieces]
     drawn = np.asarray(shapely.get_coordinates(shapely.centroid(outlines)), np.float64)
     areas = shapely.area(outlines)
     rise = np.average(stand[:, :2, 2] - drawn, axis=0, weights=areas)
     lift = _lifted(rise, origins[:, TRUNK].mean(axis=1), width, shot)
+    if shot.only:  # the vehicle stays where it is
+        lift = np.zeros_like(lift)
     waiting = find_waiting(outlines, lift, bodies_by_frame(skeleton, action), width)
     return Rides(bones, drawn, lift, last, frames, width, angles, waiting)
 

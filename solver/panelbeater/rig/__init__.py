@@ -1,5 +1,6 @@
 """Room: the rig that everything else samples."""
 
+from panelbeater.rig.backwards import turned_round
 from panelbeater.rig.plan_file import plan_schema, plan_to_json
 from panelbeater.rig.plan_reading import plan_from_json
 from panelbeater.rig.sample import blend_at, pose_at, sample_rig
@@ -11,4 +12,5 @@ __all__ = [
     "plan_to_json",
     "pose_at",
     "sample_rig",
+    "turned_round",
 ]

@@ -33,25 +33,35 @@ def sample_rig(rig: Rig, times: Floats, *, pose: Pose | None = None) -> Sample:
         stage_from_bone=bones,
         bone_scales=pose.scales,
         stage_from_piece=bones[:, riding] @ blends,
-        bent=np.stack([bent_at(track, times) for track in rig.tracks], axis=1),
-        redrawn=_since([track.swap for track in rig.tracks], times),
-        visible=~_since([track.vanish for track in rig.tracks], times),
+        bent=np.stack(
+            [bent_at(track, times, reverse=rig.shot.reverse) for track in rig.tracks],
+            axis=1,
+        ),
+        redrawn=_robot_side(rig, [track.swap for track in rig.tracks], times),
+        visible=~_robot_side(rig, [track.vanish for track in rig.tracks], times),
     )
 
 
-def _since(frames: Sequence[int | None], times: Floats) -> Flags:
-    """(n_times, n_pieces), True from each frame on, never where there is none."""
+def _robot_side(rig: Rig, frames: Sequence[int | None], times: Floats) -> Flags:
+    """(n_times, n_pieces), True on the robot's side of each frame: from it on, or before
+    it where the shot plays from robot to vehicle; never where there is none.
+    """
+    if rig.shot.reverse:
+        until = np.array([-np.inf if frame is None else frame for frame in frames])
+        before: Flags = times[:, None] < until
+        return before
     first = np.array([np.inf if frame is None else frame for frame in frames])
-    out: Flags = times[:, None] >= first
-    return out
+    since: Flags = times[:, None] >= first
+    return since
 
 
-def bent_at(track: Track, times: Floats) -> Floats:
+def bent_at(track: Track, times: Floats, *, reverse: bool = False) -> Floats:
     """(n_times,), share of its bend one piece has reached."""
     if track.bend is None:
         return np.zeros(len(times))
     span = track.bending
-    return minimum_jerk((times - span.start) / (span.stop - span.start))
+    share = minimum_jerk((times - span.start) / (span.stop - span.start))
+    return 1.0 - share if reverse else share
 
 
 def blend_at(track: Track, times: Floats) -> Affines:

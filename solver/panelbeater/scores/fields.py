@@ -69,6 +69,17 @@ class Fields:
     def _fail(self, name: str, wanted: str) -> DrawingError:
         return DrawingError(f"{self.where}: {name!r} must be {wanted}")
 
+    def has(self, name: str) -> bool:
+        """Whether the file says anything under this name."""
+        return name in self.row
+
+    def texts(self, name: str) -> list[str]:
+        """A list of plain texts."""
+        value = self._get(name)
+        if not isinstance(value, list) or not all(isinstance(v, str) for v in value):
+            raise self._fail(name, "a list of texts")
+        return value
+
     def text(self, name: str) -> str:
         """A text that is not empty."""
         value = self._get(name)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 
 from panelbeater.errors import DrawingError
 from panelbeater.scores import layout, motion, promises
@@ -64,10 +65,17 @@ def score_shot(
     """
     if half_frames is not None and _ids(half_frames) != _ids(shot):
         raise DrawingError("the half frames show other pieces than the frames")
-    tracks = lay_out(shot, limits, allowances=allowances, frame_width=frame_width)
+    # A shot that plays back to the vehicle is judged from the vehicle, too: what is true of
+    # a motion is true of the same motion seen backwards.
+    tracks = lay_out(
+        shot.from_vehicle, limits, allowances=allowances, frame_width=frame_width
+    )
     half = None
     if half_frames is not None:
-        half = lay_out(half_frames, limits, allowances=allowances, frame_width=tracks.width)
+        half = lay_out(
+            half_frames.from_vehicle, limits,
+            allowances=allowances, frame_width=tracks.width,
+        )  # fmt: skip
     drawings = motion.lay_drawings(tracks)
     return Scores(
         promises=(
@@ -82,9 +90,12 @@ def score_shot(
             promises.judge_ground(tracks),
         ),
         layout=_layout(shot, tracks, earlier),
-        motion=(
-            *(score for measure in _DRAWING_BY_DRAWING for score in measure(drawings)),
-            *(score for measure in _FRAME_BY_FRAME for score in measure(tracks)),
+        motion=tuple(
+            _as_it_plays(score, shot)
+            for score in (
+                *(score for measure in _DRAWING_BY_DRAWING for score in measure(drawings)),
+                *(score for measure in _FRAME_BY_FRAME for score in measure(tracks)),
+            )
         ),
     )
 
@@ -96,6 +107,13 @@ def _layout(
     if earlier and same_ends(shot, earlier[0]):
         return earlier[1].layout
     return tuple(score for measure in _LAYOUT for score in measure(tracks))
+
+
+def _as_it_plays(score: Score, shot: Shot) -> Score:
+    """A score whose values a frame follow the shot as it is shown."""
+    if score.series is None or not shot.reverse:
+        return score
+    return replace(score, series=score.series[::-1])
 
 
 def _ids(shot: Shot) -> list[str]:

@@ -74,6 +74,8 @@ def parse_frames(lines: Iterable[str], *, name: str = "frames file") -> Shot:
         regions=_regions(header),
         pieces=pieces,
         frames=tuple(frames),
+        reverse=header.has("reverse") and header.flag("reverse"),
+        only=tuple(header.texts("only")) if header.has("only") else (),
     )
 
 

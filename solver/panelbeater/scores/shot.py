@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -80,12 +80,22 @@ class Shot:
     regions: tuple[RegionShape, ...]
     pieces: tuple[InputPiece, ...]
     frames: tuple[Frame, ...]
+    reverse: bool = False
+    """The frames lead from the robot to the vehicle."""
+    only: tuple[str, ...] = ()
+    """Controllers that open while all else stays the vehicle; empty for all of them."""
+
+    @property
+    def from_vehicle(self) -> Shot:
+        """The same frames, those nearer the vehicle first; they keep their numbers."""
+        return replace(self, frames=self.frames[::-1]) if self.reverse else self
 
 
 def same_ends(one: Shot, other: Shot) -> bool:
     """True when two shots show the same figure and pieces, and begin and end alike."""
     mine, theirs = _outlines(one), _outlines(other)
-    if _said(one) != _said(other) or len(mine) != len(theirs):
+    ways = (one.reverse, one.only) == (other.reverse, other.only)
+    if not ways or _said(one) != _said(other) or len(mine) != len(theirs):
         return False
     _, top, _, bottom = one.figure.bounds
     return bool(np.all(shapely.equals_exact(mine, theirs, ROUNDING * (bottom - top))))

@@ -6,12 +6,12 @@ from collections.abc import Mapping, Sequence
 
 
 def frames_in_words(frames: Sequence[float]) -> str:
-    """`frames 12-17, 20` from rising frame numbers that count from 0; empty for none.
+    """`frames 12-17, 20` from frame numbers that count from 0; empty for none.
 
     A gap of one frame or less (a half frame counts as half) continues a run.
     """
     runs: list[list[float]] = []
-    for frame in frames:
+    for frame in sorted(frames):
         if runs and frame - runs[-1][1] <= 1:
             runs[-1][1] = frame
         else:

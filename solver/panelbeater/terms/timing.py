@@ -4,6 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+ACTIONS: tuple[str, ...] = ("rise", "crouch")
+"""Ways of the body to get up: plainly, or over a low crouch with one hand down."""
+LIMBS: tuple[str, ...] = ("arm_l", "arm_r", "leg_l", "leg_r", "head")
+"""What may open by itself."""
+
 
 @dataclass(frozen=True, slots=True)
 class FrameSpan:
@@ -42,6 +47,12 @@ class Schedule:
     moves: tuple[Move, ...]
     proof: str
 
+    def turned_round(self, n_frames: int) -> Schedule:
+        """The same moves with the last of `n_frames` frames first."""
+        last = n_frames - 1
+        moves = (Move(m.piece, last - m.end, last - m.start) for m in self.moves)
+        return Schedule(tuple(moves), self.proof)
+
 
 @dataclass(frozen=True, slots=True)
 class ShotOptions:
@@ -57,18 +68,42 @@ class ShotOptions:
     title: str = "untitled"
     ease: str = "minimum-jerk"
     """Spacing of the pieces' moves: a name of kinematics.ease.EASES."""
+    action: str = "rise"
+    """How the body gets up: one of ACTIONS."""
+    reverse: bool = False
+    """Plays from robot to vehicle; it is planned from vehicle to robot, with the rules of
+    the way back, and turned round at the end."""
+    only: tuple[str, ...] = ()
+    """Limbs that open while all else stays the vehicle; empty for the whole body."""
 
     @property
     def first_hold(self) -> int:
-        """Frames the vehicle stands still before anything moves: a key needs about six."""
-        return max(1, min(6, self.n_frames // 8))
+        """Frames the vehicle stands still: a key needs about six, a last pose twelve."""
+        return self._final_hold if self.reverse else self._key_hold
 
     @property
     def last_hold(self) -> int:
-        """Frames the robot stands still at the end: a final pose needs at least twelve."""
-        return max(1, min(13, self.n_frames // 4))
+        """Frames the robot stands still: a key needs about six, a last pose twelve."""
+        return self._key_hold if self.reverse else self._final_hold
 
     @property
     def moving(self) -> FrameSpan:
-        """The frames in which anything may move."""
+        """The frames in which anything may move, counted from the vehicle."""
         return FrameSpan(self.first_hold, self.n_frames - self.last_hold)
+
+    def from_vehicle(self, frame: int) -> int:
+        """A frame of the shot as it plays, counted from the vehicle, or the other way."""
+        return self.n_frames - 1 - frame if self.reverse else frame
+
+    def master(self, frame: float) -> float:
+        """The master control at a frame as it plays: 0 is the vehicle, 1 the robot."""
+        share = min(max(frame / max(self.n_frames - 1, 1), 0.0), 1.0)
+        return 1.0 - share if self.reverse else share
+
+    @property
+    def _key_hold(self) -> int:
+        return max(1, min(6, self.n_frames // 8))
+
+    @property
+    def _final_hold(self) -> int:
+        return max(1, min(13, self.n_frames // 4))

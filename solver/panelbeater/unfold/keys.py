@@ -41,21 +41,22 @@ class Knots:
 
 
 def check_poses(poses: Sequence[KeyPose], shot: ShotOptions) -> tuple[KeyPose, ...]:
-    """The poses in the order of their frames.
+    """The poses in the order of their frames, which count from the vehicle.
 
     Raises DrawingError for a frame in one of the holds, or two poses at one frame.
     """
     low, high = shot.moving.start + 1, shot.moving.stop - 1
     ordered = tuple(sorted(poses, key=lambda pose: pose.frame))
     problems = [
-        f"pose {pose.name!r}: frame {pose.frame + 1} lies outside the moving part of the "
-        f"shot; key poses go at frames {low + 1} to {high + 1}"
+        f"pose {pose.name!r}: frame {shot.from_vehicle(pose.frame) + 1} lies outside the "
+        "moving part of the shot; key poses go at frames "
+        "{} to {}".format(*sorted(shot.from_vehicle(k) + 1 for k in (low, high)))
         for pose in ordered
         if not low <= pose.frame <= high
     ]
     problems += [
-        f"poses {one.name!r} and {other.name!r} both ask for frame {one.frame + 1}; "
-        "drop one"
+        f"poses {one.name!r} and {other.name!r} both ask for frame "
+        f"{shot.from_vehicle(one.frame) + 1}; drop one"
         for one, other in itertools.pairwise(ordered)
         if one.frame == other.frame
     ]

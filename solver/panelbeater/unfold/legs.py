@@ -47,16 +47,31 @@ def reach_foot(
     bend = np.where(np.isclose(scale * wished, distance, rtol=1e-9), bend, closed)
     # Where the wish gives way to the law of cosines the knee would snap; softened, and
     # closed by the length alone, which may then pass its limits by a hair.
-    soft = convolve1d(bend, _SOFTENER, mode="nearest")
-    stirs = np.flatnonzero(np.abs(np.diff(bend)) > _STIR)
-    if len(stirs):  # both holds stay exactly as they are
-        soft[: stirs[0] + 1], soft[stirs[-1] + 1 :] = bend[0], bend[-1]
+    soft = _softened(bend)
     scale = distance / np.sqrt(a * a + b * b + 2 * a * b * np.cos(soft))
     thigh = np.arctan2(reach[:, 1], reach[:, 0]) - np.arctan2(
         b * np.sin(soft), a + b * np.cos(soft)
     )
     thigh = np.unwrap(thigh - lean_a - hip_angle)
     return thigh, soft - lean_b + lean_a, scale
+
+
+def _softened(bend: Floats) -> Floats:
+    """(n_frames,) without snaps; holds, at both ends and between, stay as they are."""
+    soft: Floats = convolve1d(bend, _SOFTENER, mode="nearest")
+    stirs = np.abs(np.diff(bend)) > _STIR  # (n_frames - 1,)
+    if not stirs.any():
+        return soft
+    first, last = np.flatnonzero(stirs)[[0, -1]]
+    soft[: first + 1], soft[last + 1 :] = bend[0], bend[-1]
+    held = ~np.concatenate([[False], stirs]) & ~np.concatenate([stirs, [False]])
+    if held[first + 1 : last + 1].any():
+        frames = np.arange(len(bend))
+        far = np.abs(frames[:, None] - frames[held]).min(axis=1)  # frames to a held one
+        share = np.minimum(far / len(_SOFTENER), 1.0)
+        inner = slice(first + 1, last + 1)
+        soft[inner] = (bend + share * (soft - bend))[inner]
+    return soft
 
 
 def settled(turns: Floats, rest: float) -> Floats:

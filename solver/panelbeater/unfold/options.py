@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-# Legs first, so that there is something to stand on; then the trunk, arms, head last.
+# Legs first, so that there is something to stand on; then the trunk, arms one after the
+# other, head last. Each limb is nearly done before the next is in full swing: about four
+# groups can be followed at once.
 WINDOWS: dict[str, tuple[float, float]] = {
     "step_r": (0.00, 0.24),
     "step_l": (0.06, 0.30),
@@ -16,6 +18,19 @@ WINDOWS: dict[str, tuple[float, float]] = {
     "arm_l": (0.38, 0.74),
     "head": (0.36, 0.70),
 }
+# Seen from the vehicle, as everything is planned. As it plays: the head ducks, both arms
+# tuck in nearly together, then the trunk sinks, and the feet are drawn in under it.
+TUCKING: dict[str, tuple[float, float]] = {
+    "step_r": (0.04, 0.26),
+    "step_l": (0.00, 0.22),
+    "root": (0.06, 0.44),
+    "knee": (0.04, 0.44),
+    "waist": (0.08, 0.44),
+    "torso": (0.12, 0.48),
+    "arm_r": (0.36, 0.70),
+    "arm_l": (0.40, 0.74),
+    "head": (0.48, 0.80),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,8 +39,16 @@ class UnfoldOptions:
 
     windows: dict[str, tuple[float, float]] = field(default_factory=lambda: dict(WINDOWS))
     lag_frames: float = 3.0
-    """Each bone of an arm starts this much after its parent: overlapping action."""
+    """Each bone of an arm starts this much after its parent: overlapping action. Below 0
+    the hand goes first; played from robot to vehicle it then trails."""
+    gathering: float = 1.0
+    """Above 1 the trunk starts fast from the vehicle and slows; as it plays from robot to
+    vehicle it hesitates and gathers speed, as a weight that sinks does."""
     lift: float = 0.03
     """Height of a foot's step, share of the figure's height."""
     length_min: float = 0.5
     """A leg may look this much shorter while it unfolds towards us."""
+
+
+RISE = UnfoldOptions()
+TUCK = UnfoldOptions(windows=TUCKING, lag_frames=-3.0, gathering=1.3)

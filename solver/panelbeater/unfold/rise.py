@@ -12,13 +12,17 @@ from panelbeater.terms.arrays import Floats, Points, Scales, Turns
 from panelbeater.terms.figure import BONE_IDS, BONE_TREE
 from panelbeater.terms.pose import Action, Fold, Pose
 from panelbeater.terms.timing import FrameSpan, ShotOptions
+from panelbeater.unfold.balance import tipping
+from panelbeater.unfold.crouch import over_a_crouch
 from panelbeater.unfold.ground import sunk, widened
 from panelbeater.unfold.keys import KeyPose
 from panelbeater.unfold.legs import reach_foot, settled
-from panelbeater.unfold.options import UnfoldOptions
+from panelbeater.unfold.options import RISE, TUCK, UnfoldOptions
 from panelbeater.unfold.through import lead_through
 
 _WAIST = BONE_IDS.index("waist")
+SINKING = ("root", "knee", "waist", "torso")
+"""Parts that carry the weight."""
 
 
 def unfold_body(
@@ -35,22 +39,31 @@ def unfold_body(
 
     The first frame is the fold, the last `shot.last_hold` frames are the standing pose,
     both exactly. A planted foot neither slides nor turns: the legs are closed by inverse
-    kinematics. Key poses in between are hit exactly; raises DrawingError where one lies
-    outside the moving part of the shot.
+    kinematics. Once both feet stand, the weight is kept over them. Key poses in between
+    are hit exactly; raises DrawingError where one lies outside the moving part of the shot.
     """
-    options = options or UnfoldOptions()
+    options = options or (TUCK if shot.reverse else RISE)
+    if shot.action == "crouch":
+        options, low = over_a_crouch(skeleton, fold, ground=ground, shot=shot,
+                                     options=options)  # fmt: skip
+        said = {pose.frame for pose in poses}
+        poses = [*poses, *(pose for pose in low if pose.frame not in said)]
     clock = _Clock(shot, options)
     turns, scales, spans = _free_turns(skeleton, fold, clock, options)
     up = clock.ease("root")[:, None]
     root = (1 - up) * fold.pose.root + up * skeleton.rest.root
     lift = np.zeros(shot.n_frames)
+    stands = clock.standing()
     for _ in range(6):
         pose = _on_legs(skeleton, fold, clock, options, height, root, lift, turns, scales)
         deep = sunk(skeleton, pose, ground)
-        if deep.max() <= 1e-9:
+        tips = tipping(skeleton, pose) * (stands >= 1.0)
+        if deep.max() <= 1e-9 and np.abs(tips).max() <= 1e-9:
             break
         lift = np.minimum(lift + widened(1.05 * deep), height)
         lift[0], lift[clock.last :] = 0.0, 0.0
+        sway = widened(1.1 * np.maximum(tips, 0)) - widened(1.1 * np.maximum(-tips, 0))
+        root = root - np.stack([stands * sway, np.zeros_like(sway)], axis=-1)
     return lead_through(
         skeleton, Action(pose, spans), poses,
         height=height, ground=ground, shot=shot, options=options,
@@ -66,19 +79,32 @@ class _Clock:
             shot.moving.start,
             max(shot.moving.stop, shot.moving.start + 1),
         )
-        self._windows = options.windows
+        self._windows, self._gathering = options.windows, options.gathering
 
     def window(self, part: str, lag: float = 0.0) -> tuple[float, float]:
         """First and last frame of a part's own move."""
         begin, end = self._windows[part]
         length = self.last - self.first
         stop = min(self.first + end * length + lag, float(self.last))
-        return min(self.first + begin * length + lag, stop - 1.0), stop
+        start = max(self.first + begin * length + lag, float(self.first))
+        return min(start, stop - 1.0), stop
 
     def ease(self, part: str, lag: float = 0.0) -> Floats:
         """(n_frames,)"""
         begin, end = self.window(part, lag)
-        return minimum_jerk((self.frames - begin) / (end - begin))
+        share = np.clip((self.frames - begin) / (end - begin), 0.0, 1.0)
+        if part in SINKING and self._gathering != 1.0:
+            share = 1.0 - (1.0 - share) ** self._gathering
+        return minimum_jerk(share)
+
+    def standing(self) -> Floats:
+        """(n_frames,): 1 from where both feet are planted until the robot stands still,
+        faded in from the first foot's first step.
+        """
+        steps = [self.window(f"step_{side}") for side in ("l", "r")]
+        begin, end = min(step[0] for step in steps), max(step[1] for step in steps)
+        out: Floats = minimum_jerk((self.frames - begin) / (end - begin))
+        return out * (self.frames < self.last)
 
 
 def _part_of(bone: int) -> tuple[str, int]:

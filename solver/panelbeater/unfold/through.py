@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 
 import numpy as np
@@ -75,11 +76,20 @@ class _Lead:
         self.spans = list(action.spans)
         self._origins, self._angles = place_bones(skeleton, action.pose)
         frames = np.arange(shot.n_frames, dtype=np.float64)
-        held = [pose.frame for pose in poses if pose.root is not None]
+        rooted = [pose for pose in poses if pose.root is not None]
+        held = [pose.frame for pose in rooted]
         # A lift fades out towards a frame whose root the animator has set.
         self._fade = np.ones(shot.n_frames)
         for frame in held:
             self._fade *= np.clip(np.abs(frames - frame) / 6.0, 0.0, 1.0)
+        # In a hold nothing may stir: no lift, and no knee that goes on as if it rose.
+        at, shown = [0.0], [0.0]
+        for one, other in itertools.pairwise(rooted):
+            if np.array_equal(np.asarray(one.root), np.asarray(other.root)):
+                self._fade *= (frames < one.frame) | (frames > other.frame)
+                at += [one.frame, other.frame]
+                shown += [one.frame, one.frame]
+        self._knee_clock = np.interp(frames, [*at, frames[-1]], [*shown, frames[-1]])
         self._fade *= (frames > self._first) & (frames < self._last)
         self.is_free = self._fade > 0
         self._root = self._rooted()
@@ -171,7 +181,9 @@ class _Lead:
         """Close one leg onto its foot's path, in place, and make its keys exact."""
         bones = [BONE_IDS.index(f"{name}_{side}") for name in LEG]
         ankle, angle = self._origins[:, bones[2]], self._angles[:, bones[2]]
-        knee = self._default.turns[:, bones[1]]
+        knee = np.interp(
+            self._knee_clock, np.arange(self._n_frames), self._default.turns[:, bones[1]]
+        )
         asked = [
             pose for pose in self._poses
             if any(BONE_IDS[b] in pose.turns or BONE_IDS[b] in pose.scales for b in bones)

@@ -80,7 +80,8 @@ const step = (by) => goTo((by > 0 ? Math.floor(view.time) : Math.ceil(view.time)
 
 function drawWords() {
   const frame = Math.floor(view.time + 1e-6);
-  const master = (view.time / Math.max(lastFrame, 1)).toFixed(3);
+  const share = view.time / Math.max(lastFrame, 1);
+  const master = (shot.reverse ? 1 - share : share).toFixed(3);
   const words = {
     "frame-now": `frame ${frame + 1} of ${shot.frames}`,
     "time-now": shot.times[frame],

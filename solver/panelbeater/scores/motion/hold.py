@@ -36,19 +36,22 @@ def score_hold(tracks: Tracks) -> tuple[Score, ...]:
     found = still_spans(tracks)
     first = next((high - low for low, high in found if low == 0), 1)
     final = next((high - low for low, high in found if high == n_frames), 1)
+    # The last thing seen is held longest, whichever it is.
+    held = (limits.hold_key_frames, limits.hold_final_frames)
+    vehicle, robot = reversed(held) if tracks.shot.reverse else held
     inner = [high - low for low, high in found if low > 0 and high < n_frames]
     return (
         Score(
             "hold of the vehicle",
             float(first),
             "frames",
-            Target(low=limits.hold_key_frames),
+            Target(low=vehicle),
         ),
         Score(
             "hold of the robot",
             float(final),
             "frames",
-            Target(low=limits.hold_final_frames),
+            Target(low=robot),
         ),
         Score("longest hold between", float(max(inner, default=0)), "frames"),
     )

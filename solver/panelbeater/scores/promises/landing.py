@@ -6,12 +6,16 @@ import numpy as np
 import shapely
 
 from panelbeater.scores.likeness import corners_match
+from panelbeater.scores.overlay import unlike
 from panelbeater.scores.result import Break, Promise
 from panelbeater.scores.tracks import Tracks
 
 
 def judge_landing(tracks: Tracks) -> Promise:
     """Landing, as far as frames can show it: count of pieces that fail, must be 0.
+
+    Where only some limbs open, a piece whose region is not among the open ones has landed
+    when it still stands as it was drawn.
 
     A piece has landed when at the last frame it is there, names a region of the figure
     and a bone of the same controller, lies within 0.005 H of that bone's shape, and keeps
@@ -25,7 +29,10 @@ def judge_landing(tracks: Tracks) -> Promise:
     broken = []
     for at, name in enumerate(tracks.piece_ids):
         piece = drawn.get(name)
-        if piece is None or tracks.area[-1, at] <= 0:
+        opens = piece and (not tracks.shot.only or piece.region in controllers)
+        if piece and not opens:
+            fault = _left_its_spot(tracks, at)
+        elif piece is None or tracks.area[-1, at] <= 0:
             fault = "is not there"
         elif piece.region not in controllers:
             fault = "has no region of the figure"
@@ -37,6 +44,13 @@ def judge_landing(tracks: Tracks) -> Promise:
             where = (float(tracks.frames[-1]),)
             broken.append(Break(where, (name,), f"{fault} when the shot ends"))
     return Promise("landing", float(len(broken)), 0.0, tuple(broken))
+
+
+def _left_its_spot(tracks: Tracks, at: int) -> str:
+    """A piece of a limb that stays shut stands where it was drawn."""
+    off = float(shapely.area(unlike(tracks.outlines[-1, at], tracks.inputs[at])))
+    allowed = tracks.limits.vehicle_error * float(tracks.inputs[at].area)
+    return "" if off <= allowed else "has left the vehicle though its limb stays shut"
 
 
 def _misplaced(tracks: Tracks, at: int) -> str:
