@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 
 from panelbeater.geometry.frames import apply, channels, polar, rigid
-from panelbeater.kinematics.chain import Skeleton, place_bones
+from panelbeater.kinematics.chain import Skeleton, place_bones, stage_from_bones
 from panelbeater.kinematics.ease import eased, minimum_jerk
 from panelbeater.paths.waiting import bodies_by_frame, find_waiting
 from panelbeater.terms.arrays import Affines, Floats, Ints, Points
@@ -79,10 +79,9 @@ def find_rides(
     frames = rigid(origins, angles)
     bones = np.array([BONE_IDS.index(cover.region) for cover in assignment.covers])
     stand = np.array([cover.stage_from_piece for cover in assignment.covers])
-    places, leans = place_bones(skeleton, skeleton.rest)
-    last = channels(np.linalg.inv(rigid(places, leans)[bones]) @ stand)
-    whole = np.round((angles[-1] - leans) / (2 * np.pi)) * 2 * np.pi  # turns on the way
-    last[:, 2] = polar(stand[:, :2, :2])[0] - (leans + whole)[bones]
+    worn = np.linalg.inv(stage_from_bones(skeleton, skeleton.rest)[bones]) @ stand
+    last = channels(worn)
+    last[:, 2] = polar((frames[-1, bones] @ worn)[:, :2, :2])[0] - angles[-1, bones]
     outlines = [piece.outline for piece in drawing.pieces]
     drawn = np.asarray(shapely.get_coordinates(shapely.centroid(outlines)), np.float64)
     areas = shapely.area(outlines)
