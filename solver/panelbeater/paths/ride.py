@@ -87,7 +87,7 @@ def find_rides(
     areas = shapely.area(outlines)
     rise = np.average(stand[:, :2, 2] - drawn, axis=0, weights=areas)
     lift = _lifted(rise, origins[:, TRUNK].mean(axis=1), width, shot)
-    if shot.only:  # the vehicle stays where it is
+    if shot.only or shot.action == "crouch":  # the vehicle stays where it is
         lift = np.zeros_like(lift)
     waiting = find_waiting(outlines, lift, bodies_by_frame(skeleton, action), width)
     return Rides(bones, drawn, lift, last, frames, width, angles, waiting)

@@ -37,5 +37,5 @@ def same_frames(
     groups: dict[tuple[float, ...], list[str]] = {}
     for name, frames in hits.items():
         if frames:
-            groups.setdefault(tuple(frames), []).append(name)
+            groups.setdefault(tuple(sorted(frames)), []).append(name)
     return [(frames, tuple(groups[frames])) for frames in sorted(groups)]

@@ -10,8 +10,8 @@ import numpy as np
 from panelbeater.kinematics.chain import Skeleton, bodies_on_stage, place_bones
 from panelbeater.terms.arrays import Points, Turns
 from panelbeater.terms.figure import BONE_IDS
-from panelbeater.terms.pose import Fold, Pose
-from panelbeater.terms.timing import ShotOptions
+from panelbeater.terms.pose import Action, Fold, Pose
+from panelbeater.terms.timing import FrameSpan, ShotOptions
 from panelbeater.unfold.keys import KeyPose
 from panelbeater.unfold.options import UnfoldOptions
 
@@ -58,6 +58,16 @@ def over_a_crouch(
         for frame in dict.fromkeys((down, up))
     )
     return replace(options, windows=windows), poses
+
+
+def dressed_low(action: Action, up: int) -> Action:
+    """The action with every bone said to be out when the body gets up from the crouch: the
+    pieces find it there, and it rises dressed.
+    """
+    spans = (
+        FrameSpan(min(span.start, up - 1), min(span.stop, up)) for span in action.spans
+    )
+    return Action(action.pose, tuple(spans))
 
 
 def _low_pose(

@@ -13,7 +13,7 @@ from panelbeater.terms.figure import BONE_IDS, BONE_TREE
 from panelbeater.terms.pose import Action, Fold, Pose
 from panelbeater.terms.timing import FrameSpan, ShotOptions
 from panelbeater.unfold.balance import tipping
-from panelbeater.unfold.crouch import over_a_crouch
+from panelbeater.unfold.crouch import dressed_low, over_a_crouch
 from panelbeater.unfold.ground import sunk, widened
 from panelbeater.unfold.keys import KeyPose
 from panelbeater.unfold.legs import reach_foot, settled
@@ -43,6 +43,7 @@ def unfold_body(
     are hit exactly; raises DrawingError where one lies outside the moving part of the shot.
     """
     options = options or (TUCK if shot.reverse else RISE)
+    low: tuple[KeyPose, ...] = ()
     if shot.action == "crouch":
         options, low = over_a_crouch(skeleton, fold, ground=ground, shot=shot,
                                      options=options)  # fmt: skip
@@ -64,10 +65,11 @@ def unfold_body(
         lift[0], lift[clock.last :] = 0.0, 0.0
         sway = widened(1.1 * np.maximum(tips, 0)) - widened(1.1 * np.maximum(-tips, 0))
         root = root - np.stack([stands * sway, np.zeros_like(sway)], axis=-1)
-    return lead_through(
+    action = lead_through(
         skeleton, Action(pose, spans), poses,
         height=height, ground=ground, shot=shot, options=options,
     )  # fmt: skip
+    return dressed_low(action, low[-1].frame) if low else action
 
 
 class _Clock:
