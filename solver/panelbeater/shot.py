@@ -38,7 +38,7 @@ from panelbeater.terms.figure import Figure
 from panelbeater.terms.pose import Fold
 from panelbeater.terms.rig import Rig, Sample
 from panelbeater.terms.timing import Schedule, ShotOptions
-from panelbeater.unfold import KeyPose, check_poses, open_limbs, unfold_body
+from panelbeater.unfold import KeyPose, open_limbs, planned_poses, unfold_body
 
 FIGURE_SHARE = 1.0
 """Figure area as a share of the vehicle's: more leaves limbs bare, less heaps the pieces
@@ -138,7 +138,7 @@ def plan_again(request: Request, before: ShotPlan, effort: Effort = QUIET) -> Sh
     """
     effort.note("reading the drawings")
     rig, shot = before.rig, request.shot
-    poses = check_poses(request.poses, shot)
+    poses = planned_poses(request.poses, shot)
     read = read_drawing(request.vehicle, piece_list=request.piece_list)
     drawing = wished(sized(read, rig.figure, request.piece_list), request.wishes)
     then = {piece.id: piece.outline for piece in rig.drawing.pieces}
@@ -202,11 +202,7 @@ def draft_shot(hidden: Hidden, shot: ShotOptions, effort: Effort = QUIET) -> Sho
 
 def hide_body(request: Request, effort: Effort = QUIET) -> Hidden:
     """Read both drawings, fold the body inside the vehicle, cut the pieces to its size."""
-    shot = request.shot
-    if shot.only and request.poses:
-        raise DrawingError("poses: no key pose fits a shot in which only some limbs open")
-    planned = [replace(p, frame=shot.from_vehicle(p.frame)) for p in request.poses]
-    poses = check_poses(planned, shot)
+    poses = planned_poses(request.poses, request.shot)
     effort.note("reading the drawings")
     drawing = read_drawing(request.vehicle, piece_list=request.piece_list)
     standing = read_figure(request.figure)

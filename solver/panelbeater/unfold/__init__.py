@@ -1,6 +1,6 @@
 """Room: gives the body its default action from fold to standing."""
 
-from panelbeater.unfold.keys import KeyPose, check_poses
+from panelbeater.unfold.keys import KeyPose, check_poses, planned_poses
 from panelbeater.unfold.limbs import open_limbs
 from panelbeater.unfold.options import UnfoldOptions
 from panelbeater.unfold.pose_file import PoseFile, read_pose
@@ -12,6 +12,7 @@ __all__ = [
     "UnfoldOptions",
     "check_poses",
     "open_limbs",
+    "planned_poses",
     "read_pose",
     "unfold_body",
 ]

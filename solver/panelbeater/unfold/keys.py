@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -38,6 +38,18 @@ class Knots:
     """(n_knots,)"""
     values: Floats
     """(n_knots, n_values)"""
+
+
+def planned_poses(poses: Sequence[KeyPose], shot: ShotOptions) -> tuple[KeyPose, ...]:
+    """Poses whose frames count as the shot plays, in the order they are planned in.
+
+    Raises DrawingError as check_poses does, and where only some limbs open.
+    """
+    if shot.only and poses:
+        raise DrawingError("poses: no key pose fits a shot in which only some limbs open")
+    return check_poses(
+        [replace(pose, frame=shot.from_vehicle(pose.frame)) for pose in poses], shot
+    )
 
 
 def check_poses(poses: Sequence[KeyPose], shot: ShotOptions) -> tuple[KeyPose, ...]:
