@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from panelbeater.deliver import allowances_of, covers_of, frames_of, limits_of, open_plan
+from panelbeater.errors import DrawingError
 from panelbeater.exports import frame_lines, header_line
 from panelbeater.geometry.stage import bone_outlines, piece_outlines, piece_scales
 from panelbeater.scores import Limits, RegionShape, Scores, Shot, parse_frames, score_shot
@@ -31,6 +32,11 @@ def open_case(out: Path) -> Case:
     Raises DrawingError when the folder holds no readable plan.
     """
     plan = open_plan(out)
+    if plan.rig.shot.reverse or plan.rig.shot.only:
+        raise DrawingError(
+            f"{out}: only the whole change from vehicle to robot can be strained; plan it "
+            "without --reverse and --only"
+        )
     limits = limits_of(out)
     shot, half = frames_of(plan)
     scores = score_shot(
