@@ -221,6 +221,7 @@ bindView("depth-view", (node) => { view.isSpread = node.checked; });
 stage.addEventListener("click", onStage);
 document.addEventListener("keydown", onKey);
 asksForCalm.addEventListener("change", calm);
+byId("strip-fold").open = innerWidth >= 700; // on a phone the pieces come sooner
 const hasRoom = matchMedia("(min-width: 700px) and (min-height: 780px)");
 for (const fold of document.querySelectorAll("details.choices-fold")) fold.open = hasRoom.matches;
 watchWidth(ask);
