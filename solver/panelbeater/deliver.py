@@ -52,16 +52,13 @@ def judge(plan: ShotPlan, limits: Limits = STANDARD) -> Scores:
 
 
 def judge_again(out: Path) -> Scores:
-    """The verdict on frames written earlier: a folder of a plan, or a frames file alone.
-
-    Of a folder, the sizes that its plan.json allows and the limits its brief changed hold.
-    Raises DrawingError, one line, where a file cannot be read.
+    """The verdict on frames written earlier: of a folder by the sizes and limits it was
+    planned with, of a frames file by the standard ones. Raises DrawingError, one line.
     """
     if not out.is_dir():
         return score_shot(read_frames(out))
+    allowed = allowances_of(open_plan(out)) if (out / "plan.json").exists() else None
     frames = read_frames(out / "frames.ndjson")
-    planned = (out / "plan.json").exists()
-    allowed = allowances_of(open_plan(out)) if planned else None
     return score_shot(frames, limits=limits_of(out), allowances=allowed)
 
 
@@ -225,10 +222,9 @@ def _write_moving(
         why = f"The shot fails the flash meter: {refused[0]}."
         export_still_svg(rig, sample, drawing, why=why)
         export_still_page(rig, sample, page, why=why)
-        return
-    covers = plan.assignment.covers
-    export_rig_svg(rig, sample, drawing)
-    export_page(rig, sample, page, scores=verdict, covers=covers)
+    else:
+        export_rig_svg(rig, sample, drawing)
+        export_page(rig, sample, page, scores=verdict, covers=plan.assignment.covers)
 
 
 def open_plan(path: Path) -> ShotPlan:
@@ -252,13 +248,12 @@ def limits_of(out: Path) -> Limits:
     path = out / "scores.json"
     values = _values_of(path) if path.exists() else {}
     changed = values.get("limits") if isinstance(values, dict) else None
-    if changed is not None and not isinstance(changed, dict):
+    if not isinstance(changed, dict | None):
         raise DrawingError(f"{path}: 'limits' is no table; plan again to rewrite it")
     known = {f.name for f in fields(Limits)}
     kept = {k: v for k, v in (changed or {}).items() if k in known}
-    for name, value in kept.items():
-        if isinstance(value, bool) or not isinstance(value, int | float):
-            raise DrawingError(f"{path}: limit {name!r} is no number; plan again")
+    if any(type(value) not in (int, float) for value in kept.values()):
+        raise DrawingError(f"{path}: a limit is no number; plan again to rewrite it")
     return replace(STANDARD, **kept)
 
 
