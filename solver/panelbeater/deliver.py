@@ -128,9 +128,10 @@ def headlines(plan: ShotPlan, scores: Scores) -> list[str]:
     shortest = plan.rig.fold.shortest
     if shortest < 1:
         out.append(f"fold: the shortest limb is drawn at {shortest:.0%} of its length")
-    out.append(
-        f"layout: {plan.assignment.proof} ({plan.assignment.n_candidates} placements)"
-    )
+    done = plan.assignment
+    out.append(f"layout: {done.proof} ({done.n_candidates} placements)")
+    if done.raster_gap is not None:
+        out[-1] += f"; at most {done.raster_gap:.1%} below any of {done.n_raster:,}"
     return out
 
 
@@ -155,6 +156,10 @@ def scores_json(
                 "the discrete choice over this pool of placements, before refinement"
             ),
             "n_candidates": done.n_candidates,
+            "raster_bound": done.raster_bound,
+            "raster_gap": done.raster_gap,
+            "raster_bound_is_for": "all turns, shapes and spots tried, before refinement",
+            "n_raster": done.n_raster,
         },
         "fold": {
             "leak": fold.leak,

@@ -14,6 +14,7 @@ from panelbeater.assignment import (
     assign_again,
     assign_alternates,
     assign_pieces,
+    best_fold,
     draft_pieces,
     free_pieces,
     nearest_fold,
@@ -122,8 +123,9 @@ def plan_shot(
     ready = offer_covers(hidden, effort)
     if effort.is_stopped:  # only some pieces were tried
         return draft or draft_shot(hidden, shot, effort)
+    fold = best_fold(ready.drawing, ready.figure, ready.folds, ready.pool)
     assignment = assign_pieces(
-        ready.drawing, ready.figure, ready.folds[0], ready.pool,
+        ready.drawing, ready.figure, fold, ready.pool,
         seed=shot.seed, budget=shot.budget, effort=effort,
     )  # fmt: skip
     fold = nearest_fold(ready.drawing, ready.figure, ready.folds, assignment, ready.pool)
@@ -263,8 +265,8 @@ def animate(
         drawing, skeleton, action, assignment, rides, schedule,
         ground=ground, height=figure.height, shot=shot, effort=effort,
     )  # fmt: skip
-    # One place in the stack for the whole shot: no pair ever flips, so nothing pops.
-    depth = np.tile([piece.depth for piece in drawing.pieces], (shot.n_frames, 1))
+    # No pair ever flips, so nothing pops; what overlaps in the vehicle lies as drawn.
+    depth = np.tile(assignment.depths, (shot.n_frames, 1))
     rig = Rig(drawing, figure, fold, action.pose, tracks, depth, ground, shot)
     if shot.reverse:
         rig, schedule = turned_round(rig), schedule.turned_round(shot.n_frames)

@@ -17,7 +17,7 @@ from tests.assignment.cutouts import standing_fold
 from tests.figures import capsule_figure
 from tests.vehicles import drawing, piece
 
-COARSE = AssignmentOptions(n_cells=120, n_angles=6, raster=20, per_region=4, per_piece=30)
+COARSE = AssignmentOptions(n_cells=240, n_rounds=2, per_region=2, n_goes=6)
 GROUND = 0.0
 
 

@@ -58,7 +58,7 @@ def test_a_clash_names_only_the_wishes_that_clash() -> None:
     figure = tile_figure(tiles)
     rigid = Allowance(scale_min=1.0, scale_max=1.0, stretch_max=1.0)
     vehicle = drawing(
-        piece("lamp", shapely.box(0, 20, 5, 25), 0, "lamp", signature=True,
+        piece("lamp", shapely.box(12, 22, 17, 27), 0, "lamp", signature=True,
               allowance=rigid, wishes=Wishes(pin="head")),
         piece("plate", shapely.box(10, 20, 40, 50), 1, allowance=rigid,
               wishes=Wishes(pin="head")),

@@ -20,7 +20,7 @@ from tests.figures import capsule_figure
 
 pytestmark = [pytest.mark.solve, pytest.mark.slow]
 
-FINE = AssignmentOptions(n_angles=24, raster=48, tilt_price=0.0, balance_price=0.0)
+FINE = AssignmentOptions(n_cells=1200, tilt_price=0.0, balance_price=0.0)
 """Finer steps, and no taste for square or even layouts: only cover counts."""
 
 

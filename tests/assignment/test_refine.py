@@ -12,14 +12,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely import box
 
-from panelbeater.assignment.candidates import (
-    PieceForm,
-    Placement,
-    find_placements,
-    piece_form,
-)
+from panelbeater.assignment.candidates import PieceForm, Placement, piece_form
 from panelbeater.assignment.options import AssignmentOptions
 from panelbeater.assignment.refine import refine_placements
+from panelbeater.assignment.search import Search, find_placements
 from panelbeater.geometry.frames import map_shape, moved, rigid
 from panelbeater.terms.drawing import Allowance, Piece, Shape
 from panelbeater.terms.figure import Figure
@@ -106,7 +102,8 @@ def test_wheels_and_signature_pieces_keep_their_proportions(trait: str) -> None:
 
 def test_a_whole_layout_covers_no_less_after_refinement() -> None:
     vehicle, figure = small_vehicle(), small_figure()
-    found = find_placements(vehicle.pieces, figure, GROUND, COARSE)
+    search = Search.over(vehicle.pieces, figure, GROUND, COARSE)
+    found = find_placements(search, search.plain_worths())
     first = [next(p for p in found if p.piece == i) for i in range(len(vehicle.pieces))]
     forms = [piece_form(i, p, COARSE) for i, p in enumerate(vehicle.pieces)]
     after = refine_placements(

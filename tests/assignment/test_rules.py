@@ -135,15 +135,15 @@ def test_pieces_that_answer_nobody_earn_no_bonus() -> None:
 
 
 @pytest.mark.parametrize(
-    ("signature_depth", "overlap", "allowed"),
-    [(0, 4.0, False), (0, 0.8, True), (1, 4.0, True)],
-    ids=["buried", "edge touched", "in front"],
+    ("signature_depth", "drawn_at", "overlap", "allowed"),
+    [(0, 3, 4.0, False), (0, 3, 0.8, True), (1, 3, 4.0, True), (0, 9, 4.0, True)],
+    ids=["buried", "edge touched", "in front", "drawn apart"],
 )
 def test_no_plate_buries_a_signature_piece(
-    signature_depth: int, overlap: float, *, allowed: bool
+    signature_depth: int, drawn_at: float, overlap: float, *, allowed: bool
 ) -> None:
     lamp = piece("lamp", box(0, 0, 4, 4), signature_depth, signature=True)
-    plate = piece("plate", box(9, 0, 13, 4), 1 - signature_depth)
+    plate = piece("plate", box(drawn_at, 0, drawn_at + 4, 4), 1 - signature_depth)
     pieces = (lamp, plate) if signature_depth == 0 else (plate, lamp)
     index = {p.id: i for i, p in enumerate(pieces)}
     placements = [

@@ -2,7 +2,7 @@
 
 from panelbeater.assignment.again import assign_again, free_pieces, offer_again
 from panelbeater.assignment.alternates import Alternate, assign_alternates, nearest_fold
-from panelbeater.assignment.assign import Pool, assign_pieces, offer_placements
+from panelbeater.assignment.assign import Pool, assign_pieces, best_fold, offer_placements
 from panelbeater.assignment.draft import draft_pieces
 from panelbeater.assignment.options import HABITS, AssignmentOptions, options_for
 
@@ -14,6 +14,7 @@ __all__ = [
     "assign_again",
     "assign_alternates",
     "assign_pieces",
+    "best_fold",
     "draft_pieces",
     "free_pieces",
     "nearest_fold",

@@ -7,15 +7,15 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from panelbeater.assignment.assign import Pool, case_of, lay
+from panelbeater.assignment.assign import Pool, case_of, grow_pool, lay
 from panelbeater.assignment.candidates import Placement
 from panelbeater.assignment.ideas import ideas_for
-from panelbeater.assignment.prices import fold_map, way_prices
+from panelbeater.assignment.prices import folded_under, way_prices
 from panelbeater.assignment.solve import worth
 from panelbeater.effort import QUIET, Effort
 from panelbeater.errors import NoAssignmentError
 from panelbeater.geometry.frames import map_shape, moved
-from panelbeater.kinematics.chain import bodies_on_stage, skeleton_of, stage_from_bones
+from panelbeater.kinematics.chain import skeleton_of
 from panelbeater.terms.assignment import Assignment
 from panelbeater.terms.drawing import Drawing
 from panelbeater.terms.figure import BONE_IDS, Figure
@@ -65,6 +65,9 @@ def assign_alternates(
     enough.
     """
     n_different = max(1, int(np.ceil(DIFFERENT * len(drawing.pieces))))
+    # Grown under the first idea's prices: for the others its bound says nothing.
+    grown = grow_pool(drawing, figure, fold, pool, effort=effort)
+    pool = replace(grown, bound=np.inf)
     found: list[Alternate] = []
     best = 0.0
     for idea, k in zip(ideas_for(drawing.pieces), range(n_alternates), strict=False):
@@ -113,13 +116,11 @@ def nearest_fold(
 ) -> Fold:
     """The fold that lets the pieces of a layout travel least on their way to the body."""
     skeleton = skeleton_of(figure)
-    standing = stage_from_bones(skeleton, skeleton.rest)
     laid = laid_again(drawing, assignment)
     costs = []
     for fold in folds:
-        folded = fold_map(standing, stage_from_bones(skeleton, fold.pose))
-        bodies = bodies_on_stage(skeleton, fold.pose)
-        price = way_prices(drawing.pieces, laid, figure, folded, bodies, pool.options)
+        folded = folded_under(drawing.pieces, skeleton, fold.pose)
+        price = way_prices(laid, figure, folded, pool.options)
         costs.append(float(price.sum()))
     return folds[int(np.argmin(costs))]
 

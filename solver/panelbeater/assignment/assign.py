@@ -5,19 +5,26 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from panelbeater.assignment.candidates import Placement, find_placements, piece_form
-from panelbeater.assignment.cells import sample_cells
+import numpy as np
+
+from panelbeater.assignment.candidates import Placement, piece_form
 from panelbeater.assignment.clash import clash_in_words
+from panelbeater.assignment.columns import grow
 from panelbeater.assignment.options import AssignmentOptions
-from panelbeater.assignment.prices import fold_map, price_placements
+from panelbeater.assignment.prices import Folded, folded_under, way_prices
 from panelbeater.assignment.reasons import explain
 from panelbeater.assignment.refine import refine_placements
-from panelbeater.assignment.solve import choose
+from panelbeater.assignment.relax import relax
+from panelbeater.assignment.rows import rows_of
+from panelbeater.assignment.sampling import cover_matrix, sight_of, still_prices
+from panelbeater.assignment.search import Search, find_placements
+from panelbeater.assignment.solve import build, choose
+from panelbeater.assignment.stacking import stacking
 from panelbeater.assignment.stow import charge_stowed, stowed_placements
-from panelbeater.assignment.table import Case, cover_matrix
+from panelbeater.assignment.table import UNIT, Case
 from panelbeater.effort import QUIET, Effort
 from panelbeater.errors import NoAssignmentError
-from panelbeater.kinematics.chain import bodies_on_stage, skeleton_of, stage_from_bones
+from panelbeater.kinematics.chain import skeleton_of
 from panelbeater.terms.assignment import Asked, Assignment
 from panelbeater.terms.drawing import Drawing
 from panelbeater.terms.figure import Figure
@@ -31,6 +38,10 @@ class Pool:
     placements: tuple[Placement, ...]
     ground: float
     options: AssignmentOptions
+    bound: float = np.inf
+    """No layout of raster placements is worth more; infinite before the pool is grown."""
+    n_tried: int = 0
+    """Placements of the raster that `bound` speaks of."""
 
 
 def offer_placements(
@@ -47,7 +58,8 @@ def offer_placements(
     pieces that fit nowhere under their pins and bans.
     """
     options = options or AssignmentOptions()
-    found = find_placements(drawing.pieces, figure, ground, options, effort)
+    search = Search.over(drawing.pieces, figure, ground, options)
+    found = find_placements(search, search.plain_worths(), effort=effort)
     placed = {place.piece for place in found}
     placements = (*found, *stowed_placements(drawing.pieces, figure, placed))
     homeless = sorted(
@@ -77,24 +89,60 @@ def assign_pieces(
     `value` and `bound` speak of the discrete choice over the pool, before refinement.
     Raises NoAssignmentError naming the smallest set of wishes that clash.
     """
+    pool = grow_pool(drawing, figure, fold, pool, effort=effort)
     case = case_of(drawing, figure, fold, pool)
     return lay(case, pool, seed=seed, budget=budget, effort=effort)
 
 
 def case_of(drawing: Drawing, figure: Figure, fold: Fold, pool: Pool) -> Case:
     """Placements with what they cover and cost under one fold."""
-    options, skeleton = pool.options, skeleton_of(figure)
-    price = price_placements(
-        drawing.pieces, pool.placements, figure,
-        fold_map(
-            stage_from_bones(skeleton, skeleton.rest), stage_from_bones(skeleton, fold.pose)
-        ),
-        bodies_on_stage(skeleton, fold.pose), options,
+    search = Search.over(drawing.pieces, figure, pool.ground, pool.options)
+    return _case(search, pool, folded_under(drawing.pieces, skeleton_of(figure), fold.pose))
+
+
+def _case(search: Search, pool: Pool, folded: Folded) -> Case:
+    price = still_prices(search, pool.placements)
+    price += way_prices(pool.placements, search.figure, folded, pool.options)
+    covers = cover_matrix(search, pool.placements)
+    charge_stowed(pool.placements, price, covers, pool.options.stow_price)
+    return Case(
+        search.pieces, search.figure, pool.placements, search.cells, covers, price,
+        pool.options, sight_of(search, pool.placements),
     )  # fmt: skip
-    cells = sample_cells(figure, options.n_cells)
-    covers = cover_matrix(pool.placements, cells)
-    charge_stowed(pool.placements, price, covers, options.stow_price)
-    return Case(drawing.pieces, figure, pool.placements, cells, covers, price, options)
+
+
+def best_fold(drawing: Drawing, figure: Figure, folds: Sequence[Fold], pool: Pool) -> Fold:
+    """The fold under which pieces can be laid best: each likes bones that are near.
+
+    Compares the relaxed layouts over the pool; folds change nothing but the ways.
+    """
+    if len(folds) == 1:
+        return folds[0]
+    search = Search.over(drawing.pieces, figure, pool.ground, pool.options)
+    skeleton, placed = skeleton_of(figure), pool.placements
+    folded = [folded_under(drawing.pieces, skeleton, fold.pose) for fold in folds]
+    ways = [way_prices(placed, figure, one, pool.options) for one in folded]
+    model, table = build(_case(search, pool, folded[0]))
+    rows = rows_of(model, len(table.chosen))
+    values = []
+    for way in ways:
+        worth = rows.worth.copy()
+        worth[: len(placed)] -= np.round((way - ways[0]) * UNIT)
+        try:
+            values.append(relax(replace(rows, worth=worth)).value)
+        except ValueError:  # wishes that clash: told where the layout is chosen
+            return folds[0]
+    return folds[int(np.argmax(values))]
+
+
+def grow_pool(
+    drawing: Drawing, figure: Figure, fold: Fold, pool: Pool, *, effort: Effort = QUIET
+) -> Pool:
+    """The pool with the placements that its own dual prices call for under one fold."""
+    search = Search.over(drawing.pieces, figure, pool.ground, pool.options)
+    folded = folded_under(drawing.pieces, skeleton_of(figure), fold.pose)
+    grown = grow(search, _case(search, pool, folded), folded, effort=effort)
+    return Pool(grown.placements, pool.ground, pool.options, grown.bound, grown.n_tried)
 
 
 def lay(
@@ -130,4 +178,9 @@ def lay(
     )  # fmt: skip
     effort.note("weighing what else each piece could do")
     asked = Asked(options.wanted_cover, options.habits)
-    return replace(explain(case, choice, laid, movable), asked=asked)
+    depths = stacking(case.pieces, laid, options)
+    done = replace(explain(case, choice, laid, movable), asked=asked, depths=depths)
+    if np.isfinite(pool.bound):
+        bound = max(pool.bound, choice.value)
+        done = replace(done, raster_bound=bound, n_raster=pool.n_tried)
+    return done

@@ -1,4 +1,4 @@
-"""The figure as weighted sample cells, each belonging to one region."""
+"""The figure as weighted sample cells on one square lattice, each of one region."""
 
 from __future__ import annotations
 
@@ -22,6 +22,9 @@ class Cells:
     """(n_cells,), index of the region in `figure.bones`."""
     weight: Floats
     """(n_cells,), share of the figure's area."""
+    step: float = 1.0
+    """Side of a cell: the points stand at (whole + 0.5) * step, save in a region so small
+    that it misses all of those and has one point of its own."""
 
     def of(self, region: int) -> Ints:
         """Indices of one region's cells."""
@@ -29,26 +32,35 @@ class Cells:
 
 
 def sample_cells(figure: Figure, n_cells: int) -> Cells:
-    """A square grid per region, finer on small ones so that each has at least a dozen."""
+    """About `n_cells` cells on one lattice, so that a mask moved by whole cells covers what
+    the piece itself would.
+    """
     total = figure.silhouette.area
+    step = float((total / n_cells) ** 0.5)
     points, regions, weights = [], [], []
     for index, bone in enumerate(figure.bones):
-        area = bone.region.area
-        wanted = max(12.0, n_cells * area / total)
-        found = _grid_inside(bone.region, (area / wanted) ** 0.5)
+        found = _lattice_inside(bone.region, step)
         points.append(found)
         regions.append(np.full(len(found), index))
-        weights.append(np.full(len(found), area / total / len(found)))
-    return Cells(np.concatenate(points), np.concatenate(regions), np.concatenate(weights))
+        weights.append(np.full(len(found), bone.region.area / total / len(found)))
+    return Cells(
+        np.concatenate(points), np.concatenate(regions), np.concatenate(weights), step
+    )
 
 
-def _grid_inside(shape: Shape, step: float) -> Points:
+def lattice(low: Ints, n_columns: int, n_rows: int, step: float) -> Points:
+    """(n_rows, n_columns, 2), points at (low + whole + 0.5) * step; low is column, row."""
+    xs = (low[0] + np.arange(n_columns) + 0.5) * step
+    ys = (low[1] + np.arange(n_rows) + 0.5) * step
+    return np.stack(np.meshgrid(xs, ys), axis=-1)
+
+
+def _lattice_inside(shape: Shape, step: float) -> Points:
     x0, y0, x1, y1 = shape.bounds
-    n_x, n_y = max(1, round((x1 - x0) / step)), max(1, round((y1 - y0) / step))
-    xs = x0 + (np.arange(n_x) + 0.5) * (x1 - x0) / n_x
-    ys = y0 + (np.arange(n_y) + 0.5) * (y1 - y0) / n_y
-    grid = np.stack(np.meshgrid(xs, ys), axis=-1).reshape(-1, 2)
-    inside = grid[shapely.contains_xy(shape, grid[:, 0], grid[:, 1])]
+    low = np.floor(np.array([x0, y0]) / step).astype(np.int64)
+    n_columns, n_rows = (np.ceil(np.array([x1, y1]) / step).astype(np.int64) - low).tolist()
+    grid = lattice(low, n_columns, n_rows, step).reshape(-1, 2)
+    inside: Points = grid[shapely.contains_xy(shape, grid[:, 0], grid[:, 1])]
     if len(inside):
         return inside
     point = shapely.point_on_surface(shape)

@@ -26,14 +26,15 @@ def draft_pieces(
     NoAssignmentError naming the pieces that fit nowhere.
     """
     options = replace(
-        AssignmentOptions(), n_cells=300, n_angles=4, scale_steps=(0.85, 1.0, 1.2),
-        stretch_steps=(1.0,), raster=24, per_region=2, per_piece=24,
+        AssignmentOptions(), n_cells=300, kept_shapes=((1.0, 1.0),),
+        free_shapes=((0.85, 1.0), (1.2, 1.0)), per_region=2,
     )  # fmt: skip
     pool = offer_placements(drawing, figure, ground=ground, options=options, effort=effort)
     case = case_of(drawing, figure, fold, pool)
     chosen = greedy(case)
     cheapest = np.full(len(case.pieces), np.inf)
     np.minimum.at(cheapest, [place.piece for place in case.placements], case.price)
-    bound = float(case.cells.weight.sum() - cheapest.sum())
+    most = float(case.cells.weight.sum()) + options.keep_bonus
+    bound = most - float(cheapest.sum())
     choice = Choice(chosen, worth(case, chosen), bound, "a first draft over a coarse pool")
     return explain(case, choice, [case.placements[j] for j in chosen])

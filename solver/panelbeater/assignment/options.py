@@ -33,19 +33,33 @@ def sort_of(piece: Piece) -> str:
 class AssignmentOptions:
     """Prices are shares of the figure's area unless said otherwise."""
 
-    n_cells: int = 600
-    n_angles: int = 12
-    scale_steps: tuple[float, ...] = (0.75, 0.87, 1.0, 1.15, 1.32)
-    stretch_steps: tuple[float, ...] = (0.77, 0.88, 1.0, 1.14, 1.3)
-    raster: int = 32
-    """Side of the search window in cells; the window spans the region and the piece round
-    it.
-    """
-    per_region: int = 8
-    """Placements kept for one piece on one region."""
-    per_piece: int = 70
-    """Placements kept for one piece in all."""
-    spill_price: float = 0.6
+    n_cells: int = 700
+    """Cells of the lattice that all covering is sampled on."""
+    kept_shapes: tuple[tuple[float, float], ...] = (
+        (1.0, 1.0), (0.96, 1.0), (1.04, 1.0), (1.0, 0.88), (1.0, 1.14),
+    )  # fmt: skip
+    """Scale and stretch along the long side that still look as drawn."""
+    free_shapes: tuple[tuple[float, float], ...] = (
+        (0.75, 0.8), (0.75, 1.0), (0.75, 1.25), (0.87, 0.8), (0.87, 1.0), (0.87, 1.25),
+        (1.15, 0.8), (1.15, 1.0), (1.15, 1.25), (1.32, 0.8), (1.32, 1.0), (1.32, 1.25),
+        (1.0, 0.78), (1.0, 1.28),
+    )  # fmt: skip
+    """The same for pieces that give way to the figure."""
+    per_region: int = 4
+    """Placements of one piece on one region to begin with; half of them as drawn."""
+    n_rounds: int = 5
+    """Times the pool is priced against its duals and grown."""
+    per_round: int = 6
+    """Placements one piece may gain in a round."""
+    growth_gap: float = 0.015
+    """Growing ends when no placement of the raster could add more than this share."""
+    steadiness: float = 0.4
+    """How much of the best duals so far is kept when the next are set."""
+    worth_adding: float = 0.0005
+    """A placement that would add less than this to the relaxed value is left out."""
+    window_margin: float = 0.05
+    """Share of the height by which a centroid may lie beside its region's box."""
+    spill_price: float = 0.8
     """Per area outside the figure."""
     span_price: float = 0.15
     """Per area on other regions: it hides them but cannot bend with them."""
@@ -63,7 +77,7 @@ class AssignmentOptions:
     """A wheel further than this from its joint (share of the height) loses most of the
     habit.
     """
-    keep_bonus: float = 0.3
+    keep_bonus: float = 0.5
     """For the whole vehicle's visible area kept at unit scale and in shape, pro rata."""
     keep_scale: float = 0.05
     """A piece within this of its drawn size counts as kept."""
@@ -99,8 +113,12 @@ class AssignmentOptions:
     gap_limit: float = 0.01
     """Proven within this of the best over the pool is good enough: refinement moves more.
     """
-    n_nodes: int = 60
-    """Branching nodes HiGHS may open before CP-SAT takes over."""
+    small_pool: int = 60
+    """A pool of so many placements is solved by HiGHS in one go."""
+    n_nodes: int = 200
+    """Branching nodes HiGHS may open there."""
+    n_goes: int = 20
+    """Times a few pieces are laid anew on a larger pool, at budget 1."""
     deterministic_time: float = 2.0
     """CP-SAT effort at budget 1, in the solver's deterministic seconds."""
     habits: Mapping[str, Mapping[str, float]] = field(default_factory=lambda: HABITS)

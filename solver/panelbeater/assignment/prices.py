@@ -3,37 +3,35 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from shapely.geometry.base import BaseGeometry
 
-from panelbeater.assignment.candidates import Placement, is_kept, long_axis
+from panelbeater.assignment.candidates import (
+    PieceForm,
+    Placement,
+    long_axis,
+)
 from panelbeater.assignment.options import AssignmentOptions, sort_of
 from panelbeater.geometry.frames import polar
-from panelbeater.geometry.overlay import joined, shared_areas, without
-from panelbeater.terms.arrays import Affines, Floats
+from panelbeater.kinematics.chain import Skeleton, bodies_on_stage, stage_from_bones
+from panelbeater.terms.arrays import Affines, Floats, Ints, Points
 from panelbeater.terms.drawing import Piece
 from panelbeater.terms.figure import BONE_IDS, Bone, Figure
+from panelbeater.terms.pose import Pose
 
 
-def price_placements(
+def taste_prices(
     pieces: Sequence[Piece],
     placements: Sequence[Placement],
     figure: Figure,
-    folded_from_rest: Affines,
-    folded_bodies: Sequence[BaseGeometry],
     options: AssignmentOptions,
 ) -> Floats:
-    """(n_placements,) prices as shares of the figure's area; negative where a habit pays.
-
-    folded_from_rest : (n_bones, 3, 3), where the fold carries what stands on each bone.
+    """(n_placements,) prices of size, stretch, turn and habit, as shares of the figure's
+    area; negative where a habit pays.
     """
-    price = _area_prices(placements, figure, options)
-    price += way_prices(
-        pieces, placements, figure, folded_from_rest, folded_bodies, options
-    )
-    seen = visible_shares(pieces)
+    price = np.zeros(len(placements))
     axes = [long_axis(piece.outline) for piece in pieces]
     total = figure.silhouette.area
     for j, place in enumerate(placements):
@@ -41,83 +39,105 @@ def price_placements(
         share = piece.outline.area / total
         price[j] += share * options.resize_price * abs(np.log(place.scale))
         price[j] += share * options.stretch_price * abs(np.log(place.stretch))
+        turn = float(polar(place.stage_from_piece[:2, :2])[0])
+        price[j] += options.turn_price * abs(turn) / np.pi
         if piece.kind != "wheel":
-            turn = float(polar(place.stage_from_piece[:2, :2])[0])
             bone = figure.bones[place.region]
             price[j] += share * tilt_price(turn + axes[place.piece], bone, options)
             if piece.signature and abs(turn) > options.legible_turn:
                 price[j] += options.illegible_price
-        if is_kept(place.scale, place.stretch, options):
-            price[j] -= options.keep_bonus * seen[place.piece]
         price[j] -= _habit(piece, place, figure, options)
     return price
 
 
+def liberty_prices(
+    piece: Piece,
+    form: PieceForm,
+    linear: Floats,
+    bone: Bone,
+    figure: Figure,
+    options: AssignmentOptions,
+) -> Floats:
+    """(n_ways,): what size, stretch and turn cost, whatever the spot; all shapes of one
+    turn follow each other in `linear`.
+    """
+    share = piece.outline.area / figure.silhouette.area
+    scale, stretch = np.tile(form.shapes, (len(linear) // len(form.shapes), 1)).T
+    price: Floats = share * options.resize_price * np.abs(np.log(scale))
+    price = price + share * options.stretch_price * np.abs(np.log(stretch))
+    turn = np.asarray(polar(linear)[0])
+    price += options.turn_price * np.abs(turn) / np.pi
+    if piece.kind != "wheel":
+        price += share * tilt_prices(turn + form.axis, bone, options)
+        if piece.signature:
+            price += options.illegible_price * (np.abs(turn) > options.legible_turn)
+    return price
+
+
 def tilt_price(axis: float, bone: Bone, options: AssignmentOptions) -> float:
+    """tilt_prices of one piece."""
+    return float(tilt_prices(np.array(axis), bone, options))
+
+
+def tilt_prices(axis: Floats, bone: Bone, options: AssignmentOptions) -> Floats:
     """Per own area: plates that lie square to their limb look built, tilted ones look
     thrown.
 
-    axis : stage angle of the piece's long side, radians. Common practice with no source.
+    axis : stage angles of the piece's long side, radians. Common practice with no source.
     """
-    along = float(np.arctan2(*(bone.end - bone.start)[::-1]))
-    return options.tilt_price * abs(float(np.sin(2 * (axis - along))))
-
-
-def fold_map(stage_from_bone_rest: Affines, stage_from_bone_folded: Affines) -> Affines:
-    """(n_bones, 3, 3): from the standing stage to where the fold carries it."""
-    out: Affines = stage_from_bone_folded @ np.linalg.inv(stage_from_bone_rest)
+    along = np.arctan2(*(bone.end - bone.start)[::-1])
+    out: Floats = options.tilt_price * np.abs(np.sin(2 * (axis - along)))
     return out
 
 
-def visible_shares(pieces: Sequence[Piece]) -> Floats:
-    """(n_pieces,): each piece's share of what is seen of the vehicle."""
-    seen = np.zeros(len(pieces))
-    above: BaseGeometry = shapely.Polygon()
-    for i in range(len(pieces) - 1, -1, -1):
-        seen[i] = without(pieces[i].outline, above).area
-        above = joined([above, pieces[i].outline])
-    shares: Floats = seen / seen.sum()
-    return shares
+@dataclass(frozen=True, slots=True, eq=False)
+class Folded:
+    """How the folded body stands to the drawn pieces."""
+
+    folded_from_rest: Affines
+    """(n_bones, 3, 3), where the fold carries what stands on each bone."""
+    gaps: Floats
+    """(n_pieces, n_bones), from each drawn piece to each folded body."""
+    drawn: Points
+    """(n_pieces, 2), centroids in the vehicle."""
 
 
-def _area_prices(
-    placements: Sequence[Placement], figure: Figure, options: AssignmentOptions
-) -> Floats:
-    """Spill outside the figure and span onto other regions."""
-    outlines = np.array([place.outline for place in placements], dtype=object)
-    regions = np.array(
-        [figure.bones[place.region].region for place in placements], dtype=object
-    )
-    area = shapely.area(outlines)
-    inside = shared_areas(outlines, figure.silhouette)
-    own = shared_areas(outlines, regions)
-    price = options.spill_price * (area - inside) + options.span_price * (inside - own)
-    out: Floats = price / figure.silhouette.area
-    return out
+def folded_under(pieces: Sequence[Piece], skeleton: Skeleton, pose: Pose) -> Folded:
+    """One fold as the prices see it."""
+    bodies = np.array(bodies_on_stage(skeleton, pose), dtype=object)
+    gaps = np.array([shapely.distance(piece.outline, bodies) for piece in pieces])
+    drawn = shapely.get_coordinates([piece.outline.centroid for piece in pieces])
+    standing = stage_from_bones(skeleton, skeleton.rest)
+    return Folded(stage_from_bones(skeleton, pose) @ np.linalg.inv(standing), gaps, drawn)
 
 
 def way_prices(
-    pieces: Sequence[Piece],
     placements: Sequence[Placement],
     figure: Figure,
-    folded_from_rest: Affines,
-    folded_bodies: Sequence[BaseGeometry],
+    folded: Folded,
     options: AssignmentOptions,
 ) -> Floats:
-    """Travel to the folded landing place, turn, and the gap to the bone that will carry
-    it.
-    """
-    drawn = shapely.get_coordinates([piece.outline.centroid for piece in pieces])
-    bodies = np.array(folded_bodies, dtype=object)
-    gaps = np.array([shapely.distance(piece.outline, bodies) for piece in pieces])
+    """Travel to the folded landing place and the gap to the bone that will carry it."""
     piece = np.array([place.piece for place in placements])
     region = np.array([place.region for place in placements])
-    stand = np.array([place.stage_from_piece for place in placements])  # (n, 3, 3)
-    landing = (folded_from_rest[region] @ stand)[:, :2, 2]
-    way = np.hypot(*(landing - drawn[piece]).T) / figure.height
-    turn = np.abs(polar(stand[:, :2, :2])[0]) / np.pi
-    price = options.travel_price * way + options.turn_price * turn
-    out: Floats = price + options.gap_price * gaps[piece, region] / figure.height
+    spots = np.array([place.stage_from_piece[:2, 2] for place in placements])
+    return ride_prices(piece, region, spots, figure, folded, options)
+
+
+def ride_prices(
+    piece: Ints,
+    region: Ints,
+    spots: Points,
+    figure: Figure,
+    folded: Folded,
+    options: AssignmentOptions,
+) -> Floats:
+    """The same for centroids anywhere: piece, region (...,) and spots (..., 2)."""
+    carry = folded.folded_from_rest[region]
+    landing = (carry[..., :2, :2] @ spots[..., None])[..., 0] + carry[..., :2, 2]
+    way = np.linalg.norm(landing - folded.drawn[piece], axis=-1)
+    gap = folded.gaps[piece, region]
+    out: Floats = (options.travel_price * way + options.gap_price * gap) / figure.height
     return out
 
 
@@ -130,13 +150,45 @@ def _habit(
     worth = options.habits[sort_of(piece)].get(_limb(place.region), 0.0)
     if piece.kind != "wheel" or worth == 0.0:
         return worth
-    bone = figure.bones[place.region]
-    joint = bone.start if bone.id.startswith(("foot", "upper_arm")) else bone.end
+    joint = _joint(figure.bones[place.region])
     # A wheel on the joint is as good as one centred on it: large ones have to stand higher.
     beside = max(0.0, shapely.distance(place.outline, shapely.Point(joint)))
-    off = float(np.hypot(*(place.stage_from_piece[:2, 2] - joint)))
-    apart = (beside + 0.25 * off) / figure.height
-    return float(worth * np.exp(-((apart / options.habit_reach) ** 2)))
+    off = np.hypot(*(place.stage_from_piece[:2, 2] - joint))
+    return float(worth * _fading((beside + 0.25 * off) / figure.height, options))
+
+
+def habit_map(
+    piece: Piece,
+    radii: Floats,
+    region: int,
+    spots: Points,
+    ground: float,
+    figure: Figure,
+    options: AssignmentOptions,
+) -> Floats:
+    """(n_ways, n_rows, n_columns): what the habit is worth with the centroid on each spot,
+    lifted off the ground where the piece would sink in.
+
+    radii : (n_ways,), of the piece.
+    """
+    worth = options.habits[sort_of(piece)].get(_limb(region), 0.0)
+    if piece.kind != "wheel" or worth == 0.0:
+        return np.full((1, 1, 1), worth)
+    radii, joint = radii[:, None, None], _joint(figure.bones[region])
+    off = np.hypot(
+        spots[..., 0] - joint[0], np.minimum(spots[..., 1], ground - radii) - joint[1]
+    )
+    beside = np.maximum(0.0, off - radii)
+    return worth * _fading((beside + 0.25 * off) / figure.height, options)
+
+
+def _joint(bone: Bone) -> Points:
+    return bone.start if bone.id.startswith(("foot", "upper_arm")) else bone.end
+
+
+def _fading(apart: Floats, options: AssignmentOptions) -> Floats:
+    out: Floats = np.exp(-((apart / options.habit_reach) ** 2))
+    return out
 
 
 def _limb(region: int) -> str:

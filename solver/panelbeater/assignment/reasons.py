@@ -19,7 +19,7 @@ N_PARTNERS = 3
 """Pieces that may move along when one is sent elsewhere; the others lie still."""
 CLOSE_ENOUGH = 3e-4
 """Of the layout's worth: a cost is told to a tenth of a percent."""
-N_NODES = 50
+N_NODES = 4
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,9 +10,15 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from panelbeater.assignment.candidates import PieceForm, Placement, is_kept, stretch_matrix
+from panelbeater.assignment.candidates import (
+    PieceForm,
+    Placement,
+    is_kept,
+    stretch_matrix,
+    visible_shares,
+)
 from panelbeater.assignment.options import AssignmentOptions
-from panelbeater.assignment.prices import tilt_price, visible_shares
+from panelbeater.assignment.prices import tilt_price
 from panelbeater.effort import QUIET, Effort
 from panelbeater.geometry.frames import map_shape, polar, rigid
 from panelbeater.geometry.overlay import joined, shared_areas, without

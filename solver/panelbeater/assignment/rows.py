@@ -109,7 +109,7 @@ def solve_rows(
     rows: Rows, *, gap: float, n_nodes: int, effort: Effort = QUIET
 ) -> RowsAnswer:
     """Solve with HiGHS, one thread, stopped by nodes and never by the clock."""
-    limits = LinearConstraint(rows.rows, _huge(rows.low), _huge(rows.high))
+    limits = LinearConstraint(rows.rows, open_ended(rows.low), open_ended(rows.high))
     call = partial(
         milp,
         -rows.worth,
@@ -120,7 +120,7 @@ def solve_rows(
     )
     results: list[OptimizeResult] = []
     worker = threading.Thread(target=lambda: results.append(call()), daemon=True)
-    with _hushed():
+    with hushed():
         worker.start()
         while worker.is_alive() and not effort.is_stopped:
             worker.join(0.05)
@@ -135,7 +135,7 @@ def solve_rows(
 
 
 @contextlib.contextmanager
-def _hushed() -> Iterator[None]:
+def hushed() -> Iterator[None]:
     """HiGHS now and then prints from C to standard output, which is the animator's JSON."""
     kept = os.dup(1)
     nowhere = os.open(os.devnull, os.O_WRONLY)
@@ -154,6 +154,6 @@ def _ends(domain: Iterable[int]) -> tuple[float, float]:
     return float(values[0]), float(values[-1])
 
 
-def _huge(values: Floats) -> Floats:
+def open_ended(values: Floats) -> Floats:
     """CP-SAT's open ends are the largest whole numbers; HiGHS knows infinity."""
     return np.where(values > 1e15, np.inf, np.where(values < -1e15, -np.inf, values))

@@ -8,7 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 from ortools.sat.python import cp_model
 
-from panelbeater.assignment.rows import Rows, rows_of, solve_rows
+from panelbeater.assignment.improve import dive, improve
+from panelbeater.assignment.relax import relax
+from panelbeater.assignment.rows import Rows, RowsAnswer, rows_of, solve_rows
 from panelbeater.assignment.rules import ALL_RULES, differ_from
 from panelbeater.assignment.table import UNIT, Case, Table
 from panelbeater.effort import Effort, run_solver
@@ -52,13 +54,13 @@ def choose(
     earlier: Sequence[Mapping[str, str]] = (),
     n_different: int = 0,
 ) -> Choice:
-    """Solve the weighted set cover twice, with HiGHS and with CP-SAT, and keep the better.
+    """Solve the weighted set cover with HiGHS and have CP-SAT check the answer.
 
-    HiGHS goes first on the same rows. Where it closes the gap, CP-SAT checks that answer
-    against its own copy of the rules; where it does not, CP-SAT goes on from it. Always
-    returns a complete layout. Same input and seed give the same answer: HiGHS stops by
-    nodes, CP-SAT's eight searches take turns in a fixed order and stop by deterministic
-    time.
+    A small case goes to HiGHS whole. A large one is relaxed, made whole, and improved a few
+    pieces at a time, which is better and many times faster than one long search; CP-SAT
+    then checks the layout against its own copy of the rules, and searches on from there
+    only when there is none. Always returns a complete layout. Same input and seed give the
+    same answer: every search stops by nodes or by deterministic time.
 
     earlier : layouts (region id by piece id); at least n_different pieces differ from each.
     """
@@ -67,26 +69,26 @@ def choose(
         differ_from(model, table, case, layout, n_different)
     options = case.options
     rows = rows_of(model, len(table.chosen))
-    gap, n_nodes = options.gap_limit, options.n_nodes
-    rival = solve_rows(rows, gap=gap, n_nodes=n_nodes, effort=effort)
     first = greedy(case)
+    share = deterministic_time / options.deterministic_time
+    rival = _rival(case, rows, round(options.n_goes * share), seed, effort)
     if not rival.feasible:
         return Choice(first, worth(case, first), np.inf, "infeasible")
+    found = rival.values is not None
     _hint(model, table, rival.values, first)
-    closed = rival.bound - rival.value <= options.gap_limit * abs(rival.value) + 1
     solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1 if closed else 8
-    solver.parameters.interleave_search = not closed
-    solver.parameters.fix_variables_to_their_hinted_value = closed
+    solver.parameters.num_workers = 1 if found else 8
+    solver.parameters.interleave_search = not found
+    solver.parameters.fix_variables_to_their_hinted_value = found
     solver.parameters.linearization_level = 2
     solver.parameters.random_seed = seed
     solver.parameters.relative_gap_limit = options.gap_limit
     solver.parameters.max_deterministic_time = deterministic_time
     keep = _Keep(table)
     status = run_solver(solver, model, effort, keep)
-    if keep.best is None and status == cp_model.INFEASIBLE and not closed:
+    if keep.best is None and status == cp_model.INFEASIBLE and not found:
         return Choice(first, worth(case, first), np.inf, "infeasible")
-    bound = rival.bound if closed else min(rival.bound, solver.best_objective_bound)
+    bound = rival.bound if found else min(rival.bound, solver.best_objective_bound)
     if keep.best is not None and keep.best_value >= rival.value:
         chosen, value = np.flatnonzero(keep.best), keep.best_value / UNIT
     elif rival.values is not None:
@@ -94,13 +96,35 @@ def choose(
         value = rival.value / UNIT
     else:
         chosen, value = first, worth(case, first)
-    bound = max(min(bound, _most(case, rows)), value * UNIT)
+    bound = max(min(bound, _most(case, rows)), value * UNIT) / UNIT
     by_piece = np.array([case.placements[j].piece for j in chosen])
-    proof = "bounded over this pool"
-    if bound / UNIT - value <= options.gap_limit * abs(value) + 1 / UNIT:
-        proof = f"within {options.gap_limit:.1%} of the best over this pool"
+    gap = (bound - value) / max(abs(bound), 1 / UNIT)
+    proof = f"within {gap:.1%} of the best over this pool"
     chosen = chosen[np.argsort(by_piece, kind="stable")]
-    return Choice(chosen, value, bound / UNIT, proof, rows)
+    return Choice(chosen, value, bound, proof, rows)
+
+
+def _rival(case: Case, rows: Rows, n_goes: int, seed: int, effort: Effort) -> RowsAnswer:
+    """The answer of HiGHS, with a bound on the whole pool."""
+    options = case.options
+    if len(case.placements) <= options.small_pool:
+        gap, n_nodes = options.gap_limit, options.n_nodes
+        return solve_rows(rows, gap=gap, n_nodes=n_nodes, effort=effort)
+    try:
+        relaxed = relax(rows)
+    except ValueError:
+        return RowsAnswer(None, -np.inf, np.inf, feasible=False)
+    piece = np.array([place.piece for place in case.placements])
+    region = np.array([place.region for place in case.placements])
+    values = dive(rows, relaxed, piece, effort)
+    if values is None:
+        return RowsAnswer(None, -np.inf, relaxed.value, feasible=True)
+    values = improve(
+        rows, values, relaxed, piece, region, n_goes=n_goes,
+        rng=np.random.default_rng(seed), effort=effort,
+    )  # fmt: skip
+    whole = np.round(values)
+    return RowsAnswer(whole, float(rows.worth @ whole), relaxed.value, feasible=True)
 
 
 def _most(case: Case, rows: Rows) -> float:
@@ -141,6 +165,8 @@ def _hint(
 def greedy(case: Case) -> Ints:
     """(n_pieces,): largest pieces first, each where it adds most at its price."""
     bare = case.cells.weight.copy()
+    sight = case.sight
+    room = sight.room.copy()
     chosen = np.zeros(len(case.pieces), dtype=np.int64)
     pool: dict[int, list[int]] = {}
     for j, place in enumerate(case.placements):
@@ -149,12 +175,29 @@ def greedy(case: Case) -> Ints:
     for piece in order:
         mine = np.array(pool[piece])
         gain = case.covers[mine] @ bare - case.price[mine]
+        if len(sight.off):
+            seen = np.minimum(sight.shows[mine], room).sum(axis=1) + sight.off[mine]
+            gain += sight.worth * seen
         chosen[piece] = mine[int(gain.argmax())]
         bare[case.covers[chosen[piece]]] = 0.0
+        if len(sight.off):
+            room = np.maximum(0, room - sight.shows[chosen[piece]])
     return chosen
 
 
 def worth(case: Case, chosen: Sequence[int] | Ints) -> float:
-    """Covered share less prices, without the soft extras of the model."""
-    covered = case.covers[np.asarray(chosen)].any(axis=0)
-    return float(case.cells.weight[covered].sum() - case.price[np.asarray(chosen)].sum())
+    """Covered share and kept vehicle less prices, without the soft extras of the model."""
+    which = np.asarray(chosen)
+    covered = case.covers[which].any(axis=0)
+    return float(
+        case.cells.weight[covered].sum() - case.price[which].sum() + kept(case, which)
+    )
+
+
+def kept(case: Case, which: Ints) -> float:
+    """What the chosen placements are paid for showing the vehicle unchanged."""
+    sight = case.sight
+    if len(sight.off) == 0:
+        return 0.0
+    seen = np.minimum(sight.shows[which].sum(axis=0), sight.room).sum()
+    return float(sight.worth * (seen + sight.off[which].sum()))

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
-import shapely
 from ortools.sat.python import cp_model
 
 from panelbeater.assignment.candidates import Placement
 from panelbeater.assignment.cells import Cells
 from panelbeater.assignment.options import AssignmentOptions
+from panelbeater.assignment.sight import Sight, no_sight
 from panelbeater.terms.arrays import Floats
 from panelbeater.terms.drawing import Piece
 from panelbeater.terms.figure import Figure
@@ -33,6 +32,7 @@ class Case:
     price: Floats
     """(n_placements,), share of the figure."""
     options: AssignmentOptions
+    sight: Sight = field(default_factory=no_sight)
 
 
 class Table:
@@ -45,6 +45,10 @@ class Table:
         """(variable, whole units) pairs that the objective adds up."""
         self.covered: dict[int, cp_model.IntVar] = {}
         """Cell -> is it covered on its own region; filled by the cover rule."""
+        self.cover_rows: dict[int, int] = {}
+        """Cell -> index of the constraint that ties it to the placements over it."""
+        self.sight_rows: dict[int, int] = {}
+        """The same for blocks of cells that show the vehicle unchanged."""
         self._by_piece: dict[int, list[int]] = {}
         for j, place in enumerate(case.placements):
             self._by_piece.setdefault(place.piece, []).append(j)
@@ -65,13 +69,3 @@ class Table:
     def covering(self, cell: int) -> list[cp_model.IntVar]:
         """All placements that cover one cell of their own region."""
         return [self.chosen[j] for j in np.flatnonzero(self._case.covers[:, cell])]
-
-
-def cover_matrix(placements: Sequence[Placement], cells: Cells) -> np.ndarray:
-    """(n_placements, n_cells) bool: cells of its own region that each placement covers."""
-    covers = np.zeros((len(placements), len(cells.weight)), dtype=bool)
-    for j, place in enumerate(placements):
-        mine = cells.of(place.region)
-        points = cells.points[mine]
-        covers[j, mine] = shapely.contains_xy(place.outline, points[:, 0], points[:, 1])
-    return covers

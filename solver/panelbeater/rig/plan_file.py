@@ -68,6 +68,8 @@ def plan_to_json(rig: Rig, assignment: Assignment) -> dict[str, Any]:
                 cover=dict(assignment.asked.cover),
                 habits={k: dict(v) for k, v in assignment.asked.habits.items()},
             ),
+            raster_bound=assignment.raster_bound,
+            n_raster=assignment.n_raster,
         ),
     )
     return noun.model_dump()

@@ -124,7 +124,9 @@ class AskedNoun(_Noun):
 
 
 class AssignmentNoun(_Noun):
-    """All covers with the bound that was proven over the pool of candidates."""
+    """All covers with the bounds that were proven: over the pool of candidates, and over
+    all placements of the search raster.
+    """
 
     covers: list[CoverNoun]
     value: float
@@ -132,6 +134,8 @@ class AssignmentNoun(_Noun):
     proof: str
     n_candidates: int
     asked: AskedNoun = AskedNoun()
+    raster_bound: float | None = None
+    n_raster: int = 0
 
 
 class PlanNoun(_Noun):

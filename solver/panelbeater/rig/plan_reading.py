@@ -140,10 +140,18 @@ def _assignment(noun: PlanNoun) -> Assignment:
         for c in noun.assignment.covers
     )  # fmt: skip
     done = noun.assignment
-    asked = Asked(done.asked.cover, done.asked.habits)
     return Assignment(
-        covers, done.value, done.bound, done.proof, done.n_candidates, asked=asked
-    )
+        covers, done.value, done.bound, done.proof, done.n_candidates, done.raster_bound,
+        done.n_raster, _stacking(noun), Asked(done.asked.cover, done.asked.habits),
+    )  # fmt: skip
+
+
+def _stacking(noun: PlanNoun) -> tuple[int, ...]:
+    """The depths of the last frame, counted from 0."""
+    last = np.array(noun.depth[-1]) if noun.depth else np.zeros(0)
+    if len(last) != len(noun.assignment.covers):
+        return ()
+    return tuple(np.argsort(np.argsort(last, kind="stable"), kind="stable").tolist())
 
 
 def _array(values: Any, shape: tuple[int, ...]) -> Floats:

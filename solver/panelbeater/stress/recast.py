@@ -46,7 +46,9 @@ def animated(
     """Unfold, schedule and route again; fold and untouched covers are taken over."""
     done = plan.assignment
     if covers is not None:
-        done = replace(done, covers=covers, proof="changed by hand")
+        # A piece that was cut leaves more covers than there were depths: as drawn, then.
+        depths = done.depths if len(covers) == len(done.covers) else ()
+        done = replace(done, covers=covers, depths=depths, proof="changed by hand")
     return animate(hidden(plan, drawing), plan.rig.fold, done, shot or plan.rig.shot)
 
 

@@ -55,6 +55,12 @@ class Assignment:
     proof: str
     """What was proven, for example "optimal over this pool"."""
     n_candidates: int
+    raster_bound: float | None = None
+    """No layout of raster placements, in the pool or not, is worth more; None where the
+    raster was not searched. The raster holds every turn, size and stretch that is tried
+    and every spot one sample cell apart."""
+    n_raster: int = 0
+    """How many placements that are."""
     depths: tuple[int, ...] = ()
     """(n_pieces,) wanted stacking in the last frame, unique, larger is nearer the viewer;
     as drawn unless given. Where no order of flips on the way stays unseen, what is drawn in
@@ -67,6 +73,14 @@ class Assignment:
         assert sorted(set(depths)) == sorted(depths), "two pieces at one depth"
         assert len(depths) == len(self.covers), "a depth for every cover"
         object.__setattr__(self, "depths", depths)
+
+    @property
+    def raster_gap(self) -> float | None:
+        """(raster_bound - value) / raster_bound, at least 0; None where it is unknown."""
+        if self.raster_bound is None:
+            return None
+        most = max(abs(self.raster_bound), 1e-9)
+        return max(0.0, (self.raster_bound - self.value) / most)
 
     @property
     def gap(self) -> float:

@@ -14,6 +14,6 @@ def reward_covered_cells(model: cp_model.CpModel, table: Table, case: Case) -> N
         if not covering:
             continue
         covered = model.new_bool_var(f"covered_{cell}")
-        model.add(sum(covering) >= covered)
+        table.cover_rows[cell] = model.add(sum(covering) >= covered).index
         table.terms.append((covered, round(weight * UNIT)))
         table.covered[cell] = covered

@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 from ortools.sat.python import cp_model
 
+from panelbeater.assignment.stacking import drawn_over
 from panelbeater.assignment.table import Case, Table
 from panelbeater.geometry.frames import apply, map_shape, moved
 from panelbeater.terms.arrays import Points
@@ -18,7 +19,10 @@ HIDDEN_MAX = 0.35
 
 
 def keep_signature_visible(model: cp_model.CpModel, table: Table, case: Case) -> None:
-    """No nearer piece is laid over more than HIDDEN_MAX of a signature piece.
+    """No piece that must lie nearer is laid over more than HIDDEN_MAX of a signature piece.
+
+    What overlaps in the vehicle keeps its order, and of two signature pieces one lies over
+    the other; all else can be stacked behind the piece.
 
     One row for a placement and all placements of one other piece that hide it: that piece
     lies only once, and fewer, tighter rows are solved many times faster than pairs.
@@ -42,17 +46,20 @@ def hiding_pairs(case: Case, index: int) -> Iterator[tuple[int, int]]:
     """(placement of the piece, placement of a nearer piece that hides too much of it)."""
     piece = case.pieces[index]
     boxes = np.array([place.outline.bounds for place in case.placements])  # (n, 4)
-    # What is stowed hides nothing, as if it lay behind everything.
-    depth = np.array(
-        [-1 if p.stowed else case.pieces[p.piece].depth for p in case.placements]
-    )
+    over = drawn_over(case.pieces)
+    nearer = np.array([
+        over[k, index] or (other.signature and k > index)
+        for k, other in enumerate(case.pieces)
+    ])[[place.piece for place in case.placements]]  # fmt: skip
+    # What is stowed hides nothing.
+    nearer &= ~np.array([place.stowed for place in case.placements])
     probes = _probes(piece)
     for j, place in enumerate(case.placements):
         if place.piece != index or place.stowed:
             continue
         x0, y0, x1, y1 = boxes[j]
         near = (boxes[:, 0] < x1) & (boxes[:, 2] > x0) & (boxes[:, 1] < y1)
-        near &= (boxes[:, 3] > y0) & (depth > piece.depth)
+        near &= (boxes[:, 3] > y0) & nearer
         points = apply(place.stage_from_piece, probes)
         for other in np.flatnonzero(near).tolist():
             inside = shapely.contains_xy(case.placements[other].outline, points)
