@@ -55,10 +55,12 @@ class Rides:
 
     @property
     def risen(self) -> int:
-        """The frame from which the vehicle rises no more: no piece turns off before."""
+        """The frame from which pieces may leave: the vehicle has stood still for one, so
+        that none turns off while it still rises.
+        """
         steps = np.abs(np.diff(self.lift, axis=0)).max(axis=1)
         moving = np.flatnonzero(steps > STILL * self.width)
-        return int(moving[-1]) + 1 if len(moving) else 0
+        return int(moving[-1]) + 2 if len(moving) else 0
 
 
 def find_rides(

@@ -6,11 +6,12 @@ from collections.abc import Mapping, Sequence
 
 from ortools.sat.python import cp_model
 
-from panelbeater.effort import QUIET, Effort, run_solver
+from panelbeater.effort import QUIET, Effort
 from panelbeater.geometry.overlay import shared
 from panelbeater.kinematics.chain import PARENTS
 from panelbeater.schedule.groups import Group, find_groups
 from panelbeater.schedule.options import ScheduleOptions
+from panelbeater.schedule.timetable import Timetable
 from panelbeater.terms.arrays import Points
 from panelbeater.terms.assignment import Assignment
 from panelbeater.terms.drawing import Drawing
@@ -47,25 +48,24 @@ def schedule_moves(
     bones = [BONE_IDS.index(cover.region) for cover in assignment.covers]
     groups = find_groups(bones, travel, shot, options)
     n_frames = shot.n_frames
-    model = cp_model.CpModel()
-    cost: list[cp_model.LinearExprT] = []
-    starts, intervals = [], []
+    table = Timetable()
+    model, cost = table.model, table.cost
+    tasks = []
     for at, group in enumerate(groups):
         latest = window.stop - group.n_frames
         earliest = min(max(window.start, released), latest)
-        start = model.new_int_var(earliest, latest, f"start_{at}")
+        # The slow ends of two moves may overlap: there they hardly move.
+        task = table.task(group.n_frames, earliest, latest, quiet=options.overlap_frames)
         out = min(max(_out(action, bones[i]) for i in group.pieces), window.stop)
         early = model.new_int_var(0, n_frames, f"early_{at}")
-        model.add(early >= out - start - group.n_frames)
+        model.add(early >= out - task.end)
         late = model.new_int_var(0, n_frames, f"late_{at}")
-        model.add(late >= start + group.n_frames - out)
+        model.add(late >= task.end - out)
         cost += [options.early_cost * len(group.pieces) * early, late]
-        starts.append(start)
-        # The slow ends of two moves may overlap: there they hardly move.
-        busy = max(1, group.n_frames - options.overlap_frames)
-        intervals.append(model.new_fixed_size_interval_var(start, busy, f"move_{at}"))
+        tasks.append(task)
+    starts = [task.start for task in tasks]
     limit = model.new_int_var(1, len(groups), "groups_at_once")
-    model.add_cumulative(intervals, [1] * len(groups), limit)
+    table.at_most(tasks, limit)
     over = model.new_int_var(0, len(groups), "too_many")
     model.add(over >= limit - options.n_groups)
     cost.append(options.crowd_cost * over)
@@ -77,23 +77,25 @@ def schedule_moves(
         behind = model.new_bool_var(f"inner_first_{near}_{far}")
         model.add(starts[group_of[near]] <= starts[group_of[far]]).only_enforce_if(~behind)
         cost.append(4 * behind)
-    model.minimize(sum(cost))
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    solver.parameters.random_seed = shot.seed
-    solver.parameters.max_deterministic_time = options.deterministic_time * shot.budget
-    status = run_solver(solver, model, effort)
+    status = table.solve(
+        seed=shot.seed, deterministic_time=options.deterministic_time * shot.budget,
+        effort=effort,
+    )  # fmt: skip
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         moves = tuple(Move(p.id, window.start, window.stop) for p in drawing.pieces)
         return Schedule(
             moves, "all at once: no staggered schedule found in the time allowed"
         )
-    proof = "optimal" if status == cp_model.OPTIMAL else "feasible, not proven best"
+    proof = "optimal"
+    if status != cp_model.OPTIMAL:
+        cost_found = table.solver.objective_value
+        bound = table.solver.best_objective_bound
+        proof = f"feasible, not proven best: cost {cost_found:.0f}, at least {bound:.0f}"
     moves = tuple(
         Move(
             piece.id,
-            solver.value(starts[group_of[i]]),
-            solver.value(starts[group_of[i]]) + groups[group_of[i]].n_frames,
+            table.solver.value(starts[group_of[i]]),
+            table.solver.value(starts[group_of[i]]) + groups[group_of[i]].n_frames,
         )
         for i, piece in enumerate(drawing.pieces)
     )
