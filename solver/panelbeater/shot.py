@@ -29,7 +29,7 @@ from panelbeater.figure import place_figure, read_figure
 from panelbeater.fold import find_folds
 from panelbeater.kinematics.chain import skeleton_of
 from panelbeater.paths import find_rides, frame_width, keep_shut, plan_paths
-from panelbeater.rig import sample_rig, turned_round
+from panelbeater.rig import hide_stowed, sample_rig, turned_round
 from panelbeater.schedule import schedule_moves
 from panelbeater.scores import STANDARD, Limits
 from panelbeater.sizing import sized, wished
@@ -267,15 +267,13 @@ def animate(
     )  # fmt: skip
     # No pair ever flips, so nothing pops; what overlaps in the vehicle lies as drawn.
     depth = np.tile(assignment.depths, (shot.n_frames, 1))
-    rig = Rig(drawing, figure, fold, action.pose, tracks, depth, ground, shot)
+    frames = np.arange(shot.n_frames, dtype=np.float64)
+    onwards = replace(shot, reverse=False)  # so it was planned, whichever way it plays
+    rig = Rig(drawing, figure, fold, action.pose, tracks, depth, ground, onwards)
+    rig = replace(hide_stowed(rig, sample_rig(rig, frames), assignment), shot=shot)
     if shot.reverse:
         rig, schedule = turned_round(rig), schedule.turned_round(shot.n_frames)
-    return ShotPlan(
-        rig,
-        sample_rig(rig, np.arange(shot.n_frames, dtype=np.float64)),
-        assignment,
-        schedule,
-    )
+    return ShotPlan(rig, sample_rig(rig, frames), assignment, schedule)
 
 
 def _fold_to_fit(

@@ -54,7 +54,7 @@ def test_a_written_list_reads_back_unchanged(tmp_path: Path) -> None:
     drawing = cut_to_size(lorry(tmp_path), largest_area=1000, longest=60, min_pieces=1)
     path = tmp_path / "pieces.csv"
     write_piece_list(drawing, path)
-    assert path.read_text().startswith(HEAD + "\n")
+    assert path.read_text().startswith(HEAD + ",bend_max,redrawn\n")
     assert facts(apply_piece_list(drawing, path)) == facts(drawing)
 
 

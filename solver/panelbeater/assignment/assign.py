@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from panelbeater.assignment.bending import bend_covers
 from panelbeater.assignment.candidates import Placement, piece_form
 from panelbeater.assignment.clash import clash_in_words
 from panelbeater.assignment.columns import grow
@@ -183,4 +184,6 @@ def lay(
     if np.isfinite(pool.bound):
         bound = max(pool.bound, choice.value)
         done = replace(done, raster_bound=bound, n_raster=pool.n_tried)
-    return done
+    effort.note("bending the panels")
+    covers = bend_covers(case.pieces, case.figure, done.covers, pool.ground, effort=effort)
+    return replace(done, covers=covers)

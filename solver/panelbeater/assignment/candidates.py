@@ -72,7 +72,7 @@ class PieceForm:
 def piece_form(index: int, piece: Piece, options: AssignmentOptions) -> PieceForm:
     """Centre a piece on its centroid and list its allowed sizes and stretches."""
     centre = piece.outline.centroid
-    outline = map_shape(moved(-centre.x, -centre.y), piece.outline)
+    outline = map_shape(moved(-centre.x, -centre.y), piece.worn)
     axis = long_axis(outline)
     reach = shapely.get_coordinates(outline)
     allowed = piece.allowance

@@ -7,7 +7,16 @@ from dataclasses import replace
 from pathlib import Path
 
 from panelbeater.drawing.piece_rows import Problems, Row, meant, read_rows
-from panelbeater.terms.drawing import KINDS, Allowance, Drawing, Kind, Piece, Wishes
+from panelbeater.drawing.redrawing import redrawn_pieces
+from panelbeater.terms.drawing import (
+    KINDS,
+    Allowance,
+    Drawing,
+    Kind,
+    Piece,
+    Redrawing,
+    Wishes,
+)
 from panelbeater.terms.figure import BONE_IDS
 
 _RANGES = {
@@ -15,6 +24,7 @@ _RANGES = {
     "scale_max": (1.0, 20.0),
     "dip_min": (0.05, 1.0),
     "stretch_max": (1.0, 10.0),
+    "bend_max": (1.0, 10.0),
 }
 
 
@@ -46,12 +56,21 @@ def apply_piece_list(drawing: Drawing, path: Path) -> Drawing:
         if row.piece in by_id and "mirror" in row.cells:
             _note_mirror(row, by_id, parts_of, mirrors, problems)
     by_id = _with_mirrors(by_id, mirrors, problems)
+    again = {row.piece: row for row in rows if "redrawn" in row.cells}
+    again = {name: row for name, row in again.items() if name in by_id}
+    redrawn, defs = redrawn_pieces(by_id, again, path.parent, problems)
+    by_id = {name: _redrawn(piece, redrawn.get(name)) for name, piece in by_id.items()}
     problems.raise_any()
     return replace(
         drawing,
         pieces=tuple(by_id[piece.id] for piece in drawing.pieces),
+        defs=drawing.defs + defs,
         warnings=(*drawing.warnings, *(f"{path.name}: {text}" for text in ignored)),
     )
+
+
+def _redrawn(piece: Piece, redrawn: Redrawing | None) -> Piece:
+    return piece if redrawn is None else replace(piece, redrawn=redrawn)
 
 
 def _n_own(problems: Problems, seen: int, row: Row) -> int:

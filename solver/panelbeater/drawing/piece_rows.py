@@ -10,11 +10,12 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from panelbeater.errors import DrawingError
-from panelbeater.terms.drawing import KINDS, Drawing, Kind
+from panelbeater.terms.drawing import KINDS, Drawing, Kind, Redrawing
 
 COLUMNS = (
     "piece", "kind", "signature", "mirror", "pin", "ban",
-    "scale_min", "scale_max", "dip_min", "stretch_max", "cut", "stow",
+    "scale_min", "scale_max", "dip_min", "stretch_max", "cut", "stow", "bend_max",
+    "redrawn",
 )  # fmt: skip
 _MOST_BYTES = 2**20
 
@@ -64,8 +65,10 @@ def write_piece_list(drawing: Drawing, path: Path) -> None:
             f"{allowed.scale_max:.12g}",
             f"{allowed.dip_min:.12g}",
             f"{allowed.stretch_max:.12g}",
-            "no" if piece.kind in ("wheel", "lamp") else "yes",
+            "no" if piece.kind in ("wheel", "lamp") or piece.redrawn else "yes",
             "yes" if piece.wishes.stow else "no",
+            f"{allowed.bend_max:.12g}",
+            _path_from(path, piece.redrawn),
         ])  # fmt: skip
     # A neighbour first, then swapped in: a broken run never leaves half a list.
     part = path.with_name(f".{path.name}.{os.getpid()}.part")
@@ -74,6 +77,13 @@ def write_piece_list(drawing: Drawing, path: Path) -> None:
         os.replace(part, path)
     finally:
         part.unlink(missing_ok=True)
+
+
+def _path_from(listed: Path, redrawn: Redrawing | None) -> str:
+    """Where the second drawing lies, seen from the list."""
+    if redrawn is None or not redrawn.source:
+        return ""
+    return Path(os.path.relpath(redrawn.source, listed.parent.resolve())).as_posix()
 
 
 def read_rows(path: Path) -> list[Row]:
@@ -158,6 +168,9 @@ def listed_kinds(path: Path) -> dict[str, Kind]:
 
 
 def uncut_names(path: Path) -> frozenset[str]:
-    """Pieces whose row says `no` under `cut`."""
-    rows = read_rows(path)
-    return frozenset(row.piece for row in rows if row.cells.get("cut", "").lower() == "no")
+    """Pieces whose row says `no` under `cut`, or names a second drawing of the whole."""
+    return frozenset(
+        row.piece
+        for row in read_rows(path)
+        if row.cells.get("cut", "").lower() == "no" or "redrawn" in row.cells
+    )

@@ -18,7 +18,7 @@ from panelbeater.geometry.stage import (
     piece_scales,
 )
 from panelbeater.terms.arrays import Flags, Floats, Ints
-from panelbeater.terms.drawing import Shape
+from panelbeater.terms.drawing import Piece, Shape
 from panelbeater.terms.rig import Rig, Sample
 
 ALL_DIGITS = 17
@@ -44,8 +44,10 @@ def frame_lines(
         # Depth belongs to whole frames: a half frame shows the order before it.
         depths = rig.depth[min(math.floor(time), len(rig.depth) - 1)]
         pieces = _pieces(rig, covers, depths, scales[row], sample.visible[row])
-        for piece, outline in zip(pieces, piece_outlines(rig, sample, row), strict=True):
-            piece["wkt"] = _wkt(outline, digits)
+        for i, outline in enumerate(piece_outlines(rig, sample, row)):
+            if sample.redrawn[row, i]:
+                pieces[i]["redrawn"] = True
+            pieces[i]["wkt"] = _wkt(outline, digits)
         line = {
             "frame": int(time) if float(time).is_integer() else float(time),
             "master": rig.shot.master(float(time)),
@@ -102,6 +104,7 @@ def header_line(rig: Rig) -> str:
                     "signature": piece.signature,
                     "mirror": piece.mirror,
                     "wkt": _wkt(piece.outline, ALL_DIGITS),
+                    **_redrawn(piece),
                 }
                 for piece in rig.drawing.pieces
             ],
@@ -115,6 +118,12 @@ def _part(rig: Rig) -> dict[str, Any]:
     if rig.shot.only:
         said["only"] = list(rig.shot.only)
     return said
+
+
+def _redrawn(piece: Piece) -> dict[str, str]:
+    if piece.redrawn is None:
+        return {}
+    return {"redrawn": _wkt(piece.redrawn.outline, ALL_DIGITS)}
 
 
 def _bones(rig: Rig, sample: Sample, row: int, digits: int) -> list[dict[str, Any]]:

@@ -36,6 +36,7 @@ _DRAWING_BY_DRAWING: tuple[Callable[[Drawings], tuple[Score, ...]], ...] = (
 _FRAME_BY_FRAME: tuple[Callable[[Tracks], tuple[Score, ...]], ...] = (
     motion.score_hold,
     motion.score_landmarks,
+    motion.score_outlines,
 )
 
 

@@ -132,6 +132,7 @@ def _input_pieces(header: Fields) -> tuple[InputPiece, ...]:
                 row.flag("signature"),
                 row.text_or_none("mirror"),
                 shape,
+                row.shape("redrawn") if row.has("redrawn") else None,
             )
         )
     if not pieces:
@@ -155,6 +156,7 @@ def _frame(row: Fields, known: frozenset[str]) -> Frame:
             piece.number("scale"),
             piece.flag("visible"),
             shape,
+            piece.has("redrawn") and piece.flag("redrawn"),
         )
         if drawn.id not in known:
             raise DrawingError(f"{row.where}: piece {drawn.id!r} is not in the header")

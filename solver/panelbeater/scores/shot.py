@@ -31,6 +31,8 @@ class InputPiece:
     signature: bool
     mirror: str | None
     outline: Shape
+    redrawn: Shape | None = None
+    """Its drawing on the robot at drawn size, where it has one."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -55,6 +57,8 @@ class DrawnPiece:
     """Ratio of the drawn size, as the file states it."""
     visible: bool
     outline: Shape
+    is_redrawn: bool = False
+    """True while it shows its robot drawing."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -36,6 +36,8 @@ class Tracks:
     """(n_frames, n_pieces), the same made valid."""
     inputs: Shapes
     """(n_pieces,), input outlines made valid."""
+    own_area: Floats
+    """(n_frames, n_pieces), area at drawn size of the drawing that is shown."""
     present: Flags
     """(n_frames, n_pieces), whether the frame lists the piece."""
     visible: Flags
@@ -65,8 +67,10 @@ class Tracks:
 
     @property
     def measured_scale(self) -> Floats:
-        """(n_frames, n_pieces), sqrt(area / input area): the scale as it is drawn."""
-        return np.sqrt(self.area / shapely.area(self.inputs))
+        """(n_frames, n_pieces), sqrt(area / own area): the scale as it is drawn. A piece
+        with two drawings is measured by the one it shows.
+        """
+        return np.sqrt(self.area / self.own_area)
 
 
 def lay_out(
@@ -103,6 +107,7 @@ def lay_out(
         drawn=table.drawn,
         outlines=outlines,
         inputs=inputs,
+        own_area=np.where(table.redrawn, _worn_areas(shot), shapely.area(inputs)),
         present=table.present,
         visible=table.visible,
         depth=table.depth,
@@ -135,6 +140,7 @@ class _Table:
     visible: Flags
     depth: Ints
     scale: Floats
+    redrawn: Flags
     bone_of: Ints
 
     @staticmethod
@@ -151,6 +157,7 @@ class _Table:
             visible=np.zeros(shape, dtype=np.bool_),
             depth=np.zeros(shape, dtype=np.int64),
             scale=np.ones(shape),
+            redrawn=np.zeros(shape, dtype=np.bool_),
             bone_of=np.full(shape, -1, dtype=np.int64),
         )
 
@@ -164,7 +171,14 @@ class _Table:
             self.visible[cell] = piece.visible
             self.depth[cell] = piece.depth
             self.scale[cell] = piece.scale
+            self.redrawn[cell] = piece.is_redrawn
             self.bone_of[cell] = self.bone_at[piece.bone]
+
+
+def _worn_areas(shot: Shot) -> Floats:
+    """(n_pieces,), areas of the robot drawings; of the first where there is but one."""
+    worn = [made_valid(piece.redrawn or piece.outline) for piece in shot.pieces]
+    return np.array([shape.area for shape in worn])
 
 
 def _all_valid(shapes: Shapes) -> Shapes:

@@ -53,6 +53,8 @@ class Redrawing:
     artwork: str
     """SVG elements, as in `Piece`; gradients are in `Drawing.defs`."""
     colour: str = "#888888"
+    source: str = ""
+    """Its file, for writing the piece list; not part of a plan."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -8,6 +8,7 @@ from panelbeater.scores.motion.hold import score_hold
 from panelbeater.scores.motion.jerk import score_jerk
 from panelbeater.scores.motion.landmark import score_landmarks
 from panelbeater.scores.motion.load import score_load
+from panelbeater.scores.motion.outline import score_outlines
 from panelbeater.scores.motion.secrecy import score_secrecy
 from panelbeater.scores.motion.step import score_judder, score_step
 
@@ -22,6 +23,7 @@ __all__ = [
     "score_landmarks",
     "score_load",
     "score_movers",
+    "score_outlines",
     "score_secrecy",
     "score_step",
 ]
