@@ -16,7 +16,7 @@ from panelbeater.assignment import (
 from panelbeater.terms.assignment import Assignment, Cover
 from panelbeater.terms.drawing import Wishes
 from tests.assignment.cutouts import standing_fold
-from tests.assignment.small import COARSE, GROUND, small_figure, small_vehicle, spelled
+from tests.assignment.small import COARSE, GROUND, small_figure, small_vehicle
 
 
 def _before(**regions: str) -> Assignment:
@@ -64,13 +64,9 @@ def test_laid_again_a_pin_is_kept_and_untouched_covers_stay_to_the_last_digit() 
         ),
     )
     free = free_pieces(asked, first)
-    again = [
-        assign_again(asked, figure, fold, pool, first, seed=1, budget=0.03)
-        for _ in range(2)
-    ]
-    assert spelled(again[0]) == spelled(again[1])
-    now = {cover.piece: cover.region for cover in again[0].covers}
+    again = assign_again(asked, figure, fold, pool, first, seed=1, budget=0.03)
+    now = {cover.piece: cover.region for cover in again.covers}
     assert now["door"] == target
-    for i, (old, new) in enumerate(zip(first.covers, again[0].covers, strict=True)):
+    for i, (old, new) in enumerate(zip(first.covers, again.covers, strict=True)):
         if i not in free:
             assert new is old

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 import pytest
 from shapely import box
 
-from panelbeater.assignment import assign_pieces, offer_placements
+from panelbeater.assignment import Pool, assign_pieces, offer_placements
 from panelbeater.assignment.stow import charge_stowed, stowed_placements
 from panelbeater.terms.assignment import Assignment
 from panelbeater.terms.drawing import Drawing, Piece, Wishes
@@ -48,9 +49,17 @@ def test_what_is_stowed_covers_nothing_and_costs_its_price() -> None:
     assert not covers.any()
 
 
+SHY = small_vehicle(bar=Wishes(stow=True))
+
+
+@cache
+def _pool() -> Pool:
+    """Found once: the price of hiding changes no placement."""
+    return offer_placements(SHY, FIGURE, ground=GROUND, options=COARSE)
+
+
 def _laid(vehicle: Drawing, stow_price: float) -> Assignment:
-    options = replace(COARSE, stow_price=stow_price)
-    pool = offer_placements(vehicle, FIGURE, ground=GROUND, options=options)
+    pool = replace(_pool(), options=replace(COARSE, stow_price=stow_price))
     fold = standing_fold(FIGURE)
     return assign_pieces(vehicle, FIGURE, fold, pool, seed=1, budget=0.03)
 
@@ -60,6 +69,6 @@ def _laid(vehicle: Drawing, stow_price: float) -> Assignment:
 def test_the_price_decides_whether_an_allowed_piece_is_hidden(
     price: float, hidden: list[str]
 ) -> None:
-    found = _laid(small_vehicle(bar=Wishes(stow=True)), price)
+    found = _laid(SHY, price)
     assert [c.piece for c in found.covers if c.stowed] == hidden
     assert all(c.gain == 0.0 and "hidden" in c.reason for c in found.covers if c.stowed)
