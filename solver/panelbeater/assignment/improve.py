@@ -16,9 +16,9 @@ from panelbeater.terms.arrays import Floats, Ints
 
 SURE = 0.8
 """A placement that the relaxed model takes by so much is taken for good."""
-N_FREE = 6
+N_FREE = 4
 """Pieces laid anew together: few enough that HiGHS needs a fraction of a second."""
-N_NODES = 6
+N_NODES = 1
 """Branching nodes for one go; nearly all close at the first."""
 GO_GAP = 5e-4
 """A go may stop so close to its best."""

@@ -117,7 +117,7 @@ class AssignmentOptions:
     """A pool of so many placements is solved by HiGHS in one go."""
     n_nodes: int = 200
     """Branching nodes HiGHS may open there."""
-    n_goes: int = 20
+    n_goes: int = 12
     """Times a few pieces are laid anew on a larger pool, at budget 1."""
     deterministic_time: float = 2.0
     """CP-SAT effort at budget 1, in the solver's deterministic seconds."""
