@@ -25,8 +25,8 @@ class Idea:
         return replace(usual, **changed, habits=habits)
 
 
-# Factors were set by eye on the sheets of four vehicles; the worths of habits are twice
-# what a wheel at the ankle earns. Common practice with no source.
+# Factors and worths are guesses, looked at on two vehicles (automobile, ambulance): a wheel
+# at the shoulder earns twice what it does at the ankle. Common practice with no source.
 IDEAS = (
     Idea("best on balance"),
     Idea("keeps most of the vehicle", {"keep_bonus": 2.5, "resize_price": 2.0}),
