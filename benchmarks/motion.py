@@ -22,7 +22,7 @@ from panelbeater.terms.assignment import Assignment, Cover
 from panelbeater.terms.drawing import Drawing, Piece
 from panelbeater.terms.figure import BONE_IDS
 from panelbeater.terms.pose import Action, Pose
-from panelbeater.terms.timing import FrameSpan, Schedule, ShotOptions, Waiting
+from panelbeater.terms.timing import FrameSpan, Schedule, ShotOptions
 
 COLUMNS = 12
 TILE = 10.0
@@ -72,8 +72,6 @@ def timed(n_pieces: int, n_frames: int, seed: int) -> Schedule:
         Action(still, spans),
         rng.normal(0.0, 0.2, (n_pieces, 2)),
         shot=shot,
-        released=span.start + round(0.3 * room),
-        waiting=_waiting(n_pieces, shot),
     )
 
 
@@ -85,17 +83,6 @@ def exponent(sizes: list[int], seconds: list[float]) -> float:
 def _tile(i: int) -> Piece:
     x, y = TILE * (i % COLUMNS), TILE * (i // COLUMNS)
     return Piece(f"tile_{i:03d}", "panel", box(x, y, x + TILE, y + TILE), i, "<g/>")
-
-
-def _waiting(n_pieces: int, shot: ShotOptions) -> Waiting:
-    """The middle columns lie on the body; all others hang on their neighbours."""
-    middle = (COLUMNS // 2 - 1, COLUMNS // 2)
-    held = tuple(
-        shot.n_frames - 1 if i % COLUMNS in middle else -1 for i in range(n_pieces)
-    )
-    pairs = [(i, i + 1) for i in range(n_pieces - 1) if i % COLUMNS < COLUMNS - 1]
-    pairs += [(i, i + COLUMNS) for i in range(n_pieces - COLUMNS)]
-    return Waiting(held, tuple(sorted(pairs)))
 
 
 if __name__ == "__main__":

@@ -93,15 +93,13 @@ def yard_shot(drawing: Drawing, assignment: Assignment, n_frames: int) -> Yard:
     skeleton, shot = skeleton_of(figure), ShotOptions(n_frames=n_frames)
     action = unfold_body(skeleton, fold, height=figure.height, ground=GROUND, shot=shot)
     width = frame_width(drawing.silhouette, figure.silhouette)
-    rides = find_rides(drawing, skeleton, action, assignment, width=width, shot=shot)
+    rides = find_rides(drawing, skeleton, action, assignment, width=width)
     schedule = schedule_moves(
         drawing,
         assignment,
         action,
         rides.travel / figure.height,
         shot=shot,
-        released=rides.risen,
-        waiting=rides.waiting,
     )
     tracks = plan_paths(
         drawing, skeleton, action, assignment, rides, schedule,

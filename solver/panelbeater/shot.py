@@ -247,19 +247,10 @@ def animate(
             height=figure.height, ground=ground, shot=shot, poses=ready.poses,
         )  # fmt: skip
     width = frame_width(drawing.silhouette, figure.silhouette)
-    rides = find_rides(drawing, skeleton, action, assignment, width=width, shot=shot)
+    rides = find_rides(drawing, skeleton, action, assignment, width=width)
     effort.note("timing the moves")
     travel = rides.travel / figure.height
-    schedule = schedule_moves(
-        drawing,
-        assignment,
-        action,
-        travel,
-        shot=shot,
-        released=rides.risen,
-        waiting=rides.waiting,
-        effort=effort,
-    )
+    schedule = schedule_moves(drawing, assignment, action, travel, shot=shot, effort=effort)
     effort.note("routing the pieces")
     tracks = plan_paths(
         drawing, skeleton, action, assignment, rides, schedule,

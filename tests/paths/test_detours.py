@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy.optimize import LinearConstraint, minimize
 
-from panelbeater.paths.detours import Detours
+from panelbeater.paths.detours import TAUTNESS, Detours
 from panelbeater.terms.arrays import Points
 
 N, FIRST, LAST = 40, 5, 35
@@ -28,20 +28,27 @@ def test_a_detour_reaches_as_far_as_it_must_and_no_further() -> None:
     assert not way[LAST:].any()
 
 
+def test_a_piece_that_is_held_off_for_long_is_not_thrown_further() -> None:
+    way = _through(*((frame, 3.0, 0.0) for frame in range(FIRST, LAST)))
+    assert way[FIRST:LAST, 0].min() >= 3.0 - 1e-3
+    assert way[:, 0].max() < 1.2 * 3.0
+
+
 def test_what_asks_for_less_than_the_rest_costs_nothing() -> None:
     assert _through((20, 3.0, 0.0), (21, 0.5, 0.0)) == pytest.approx(
         _through((20, 3.0, 0.0))
     )
 
 
-def test_it_is_the_least_accelerated_of_all_moves_that_reach() -> None:
+def test_it_is_the_calmest_of_all_moves_that_reach() -> None:
     # Against the same programme solved by a general method (SciPy's SLSQP).
     way = _through((15, 2.0, 0.0), (24, 1.0, 0.0))[FIRST:LAST, 0]
 
     def cost(x: Points) -> float:
         still = np.concatenate([[0, 0], x, [0, 0]])
         bend = np.diff(still, n=2)
-        return float(bend @ bend + (np.pi / 10.0) ** 4 * (x @ x))
+        step = np.diff(still[1:-1])
+        return float(bend @ bend + TAUTNESS * (step @ step + (x @ x) / 25.0))
 
     reach = np.zeros((2, LAST - FIRST))
     reach[0, 15 - FIRST] = reach[1, 24 - FIRST] = 1.0

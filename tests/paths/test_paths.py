@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from shapely import box
 from shapely.geometry.base import BaseGeometry
 
-from panelbeater.geometry.frames import map_shape, moved, rigid
+from panelbeater.geometry.frames import apply, map_shape, moved, rigid
 from panelbeater.geometry.stage import (
     bone_outlines,
     piece_outlines,
@@ -22,12 +22,13 @@ from panelbeater.kinematics.chain import Skeleton, place_bones, skeleton_of
 from panelbeater.paths import PathOptions, find_rides, plan_paths
 from panelbeater.paths.ride import Rides, blend, stretches
 from panelbeater.paths.support import floating_groups
+from panelbeater.paths.waiting import bodies_by_frame
 from panelbeater.rig import sample_rig
 from panelbeater.terms.assignment import Assignment, Cover
 from panelbeater.terms.drawing import Drawing
 from panelbeater.terms.pose import Action, Pose
 from panelbeater.terms.rig import Sample
-from panelbeater.terms.timing import Move, Schedule, ShotOptions
+from panelbeater.terms.timing import Move, Schedule
 from tests.figures import capsule_figure
 from tests.vehicles import drawing, piece
 from tests.yard import GROUND, Yard, yard
@@ -131,8 +132,7 @@ def _one_ride(turn: float, scale: float = 1.0) -> tuple[Rides, Schedule]:
 
 def _rides(vehicle: Drawing, skeleton: Skeleton, action: Action, cover: Cover) -> Rides:
     return find_rides(
-        vehicle, skeleton, action, Assignment((cover,), 0, 0, "", 1), width=200,
-        shot=ShotOptions(n_frames=40),
+        vehicle, skeleton, action, Assignment((cover,), 0, 0, "", 1), width=200
     )  # fmt: skip
 
 
@@ -158,16 +158,24 @@ def test_a_piece_rests_before_its_move_and_after_it() -> None:
     assert np.abs(values[20] - values[[0, -1]]).max() > 0.1
 
 
-def test_the_closed_vehicle_rises_as_one_before_anything_leaves_it() -> None:
+def test_a_piece_rides_the_folded_bone_it_waits_on_until_it_leaves() -> None:
     shot = yard(48)
-    at = shot.sample.stage_from_piece[:, :, :2, 2]
-    risen = shot.rides.risen
-    assert min(move.start for move in shot.schedule.moves) >= risen
-    assert shot.rides.lift[-1, 1] < -0.1 * shot.figure.height
-    carried = shot.rides.drawn + shot.rides.lift[:, None]
-    drift = np.abs(at - carried)[: risen + 1].max(axis=(0, 2))
-    # Few have to be drawn nearer to the body on the way.
-    assert np.mean(drift < 1e-9 * shot.figure.height) > 1 / 3
+    rides, at = shot.rides, shot.sample.stage_from_piece[:, :, :2, 2]
+    carried = rides.frames[:, rides.waits] @ np.linalg.inv(rides.frames[:1, rides.waits])
+    places = apply(carried, rides.drawn[:, None])[:, :, 0]
+    waiting = np.arange(48)[:, None] <= [move.start for move in shot.schedule.moves]
+    drift = np.abs(at - places).max(axis=-1)[waiting]
+    # A few have to be drawn nearer to the body while they wait.
+    assert np.mean(drift < 1e-6 * shot.figure.height) > 0.8
+
+
+def test_pieces_that_are_worn_by_the_bone_beneath_them_never_leave_it() -> None:
+    shot = yard(48)
+    bodies = bodies_by_frame(shot.skeleton, shot.action)[0]
+    for i, part in enumerate(shot.drawing.pieces):
+        bone = int(shot.rides.bones[i])
+        if part.outline.intersection(bodies[bone]).area > 0:
+            assert shot.rides.waits[i] == bone
 
 
 def test_a_straight_ride_on_a_turning_bone_is_an_arc_on_the_stage() -> None:

@@ -13,7 +13,7 @@ from panelbeater.terms.arrays import Points
 from panelbeater.terms.assignment import Assignment, Cover
 from panelbeater.terms.figure import BONE_IDS
 from panelbeater.terms.pose import Action
-from panelbeater.terms.timing import FrameSpan, Move, Schedule, ShotOptions, Waiting
+from panelbeater.terms.timing import FrameSpan, Move, Schedule, ShotOptions
 from tests.figures import capsule_figure
 from tests.vehicles import drawing, piece
 from tests.yard import yard
@@ -62,13 +62,13 @@ def test_a_toy_schedule_is_proven_optimal_and_lands_with_its_bones() -> None:
     assert [moves[name].end for name in ("floor", "door", "mast")] == [40, 40, 55]
 
 
-def test_nothing_leaves_before_the_vehicle_has_risen() -> None:
-    early = _still_action(dict.fromkeys(BONE_IDS, FrameSpan(6, 10)))
-    schedule = schedule_moves(
-        STACK, _laid("torso", "torso", "head"), early, _across(0.1, 0.1, 0.1), shot=SHOT,
-        released=25,
-    )  # fmt: skip
-    assert min(move.start for move in schedule.moves) == 25
+def test_pieces_leave_a_little_before_their_bone_turns() -> None:
+    spans = dict.fromkeys(BONE_IDS, FrameSpan(6, 20))
+    action = _still_action({**spans, "torso": FrameSpan(20, 40), "head": FrameSpan(35, 55)})
+    layout, ways = _laid("torso", "torso", "head"), _across(0.1, 0.1, 0.1)
+    moves = _moves(schedule_moves(STACK, layout, action, ways, shot=SHOT))
+    lead = ScheduleOptions().lead_frames
+    assert [moves[name].start + lead for name in ("floor", "mast")] == [20, 35]
 
 
 def test_pieces_of_a_limb_that_go_the_same_way_leave_and_land_together() -> None:
@@ -79,20 +79,6 @@ def test_pieces_of_a_limb_that_go_the_same_way_leave_and_land_together() -> None
     assert sorted(group.pieces for group in limbs) == [(0, 2), (1,)]
 
 
-def test_a_piece_leaves_while_something_still_carries_it() -> None:
-    # Nothing but the door holds the floor; a bone holds the door until frame 45.
-    action = _still_action({**dict.fromkeys(BONE_IDS, FrameSpan(6, 20)),
-                            "head": FrameSpan(30, 50)})  # fmt: skip
-    layout, ways = _laid("head", "torso", "foot_l"), _across(0.1, 0.1, 0.1)
-    free = _moves(schedule_moves(STACK, layout, action, ways, shot=SHOT))
-    assert free["floor"].start > free["door"].start
-    held = _moves(schedule_moves(
-        STACK, layout, action, ways, shot=SHOT,
-        waiting=Waiting((-1, 45, 70), ((0, 1),)),
-    ))  # fmt: skip
-    assert held["floor"].start < held["door"].start <= 45
-
-
 def test_no_more_groups_set_out_at_once_than_an_eye_can_follow() -> None:
     n = 12
     crowd = drawing(*(piece(f"p{i:02d}", box(9 * i, 0, 9 * i + 8, 8), i) for i in range(n)))
@@ -101,13 +87,15 @@ def test_no_more_groups_set_out_at_once_than_an_eye_can_follow() -> None:
         Cover(p.id, limbs[i % 6], np.eye(3), 1.0, 1.0, 0.0, "")
         for i, p in enumerate(crowd.pieces)
     )
+    # Charged so much that it outweighs every wish to leave with its bone.
+    options = ScheduleOptions(crowd_cost=2000)
     angles = 2 * np.pi * np.arange(n) / n
     schedule = schedule_moves(
         crowd, Assignment(covers, 0.0, 0.0, "by hand", n),
         _still_action(dict.fromkeys(BONE_IDS, FrameSpan(6, 20))),
         0.2 * np.stack([np.cos(angles), np.sin(angles)], axis=-1), shot=SHOT,
+        options=options,
     )  # fmt: skip
-    options = ScheduleOptions()
     for frame in range(SHOT.n_frames):
         busy = sum(
             move.start <= frame < move.end - options.overlap_frames
@@ -118,10 +106,9 @@ def test_no_more_groups_set_out_at_once_than_an_eye_can_follow() -> None:
 
 def test_a_piece_lands_after_its_bone_when_there_is_room() -> None:
     shot = yard(144)
-    # Without regard to what carries the waiting pieces, which may have to leave earlier.
     schedule = schedule_moves(
         shot.drawing, shot.assignment, shot.action, shot.rides.travel / shot.figure.height,
-        shot=shot.rig.shot, released=shot.rides.risen,
+        shot=shot.rig.shot,
     )  # fmt: skip
     spans = {name: shot.action.spans[i] for i, name in enumerate(BONE_IDS)}
     for move, cover in zip(schedule.moves, shot.assignment.covers, strict=True):
@@ -202,6 +189,5 @@ def test_the_same_shot_gets_the_same_schedule() -> None:
     again = schedule_moves(
         shot.drawing, shot.assignment, shot.action,
         shot.rides.travel / shot.figure.height, shot=shot.rig.shot,
-        released=shot.rides.risen, waiting=shot.rides.waiting,
     )  # fmt: skip
     assert again == shot.schedule

@@ -12,13 +12,18 @@ FIRMNESS = 1e-6
 that contradict each other meet half-way instead of growing without end."""
 
 
-class Detours:
-    """Demands gathered so far, and the least accelerated moves that meet all of them.
+TAUTNESS = 2.0
+"""What a squared step costs beside a squared change of step: without it, a piece that is
+held off for long is thrown more than twice as far in between."""
 
-    For each piece: least sum of squared second differences, plus a little of the squared
-    move, such that the move at a frame reaches so far in a direction. A quadratic programme
-    with few demands, solved through its dual by non-negative least squares (Lawson & Hanson
-    1974, chapter 23).
+
+class Detours:
+    """Demands gathered so far, and the calmest moves that meet all of them.
+
+    For each piece: least sum of squared second and first differences, plus a little of the
+    squared move so that it swells and ebbs within `reach` frames, such that the move at a
+    frame reaches so far in a direction. A quadratic programme with few demands, solved
+    through its dual by non-negative least squares (Lawson & Hanson 1974, chapter 23).
     """
 
     def __init__(
@@ -26,7 +31,8 @@ class Detours:
     ) -> None:
         n = max(last - first, 1)
         bend = np.diff(np.eye(n + 4), n=2, axis=0)[:, 2:-2]  # at rest outside the span
-        cost = bend.T @ bend + np.eye(n) * (np.pi / (2 * reach)) ** 4
+        step = np.diff(np.eye(n + 2), axis=0)[:, 1:-1]
+        cost = bend.T @ bend + TAUTNESS * (step.T @ step + np.eye(n) / reach**2)
         self._answer = np.asarray(np.linalg.inv(cost), dtype=np.float64)
         """(n, n), the move at every frame for a unit push at one frame."""
         self._first, self._last = first, first + n

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from ortools.sat.python import cp_model
 
@@ -17,7 +17,7 @@ from panelbeater.terms.assignment import Assignment
 from panelbeater.terms.drawing import Drawing
 from panelbeater.terms.figure import BONE_IDS, CONTROLLERS
 from panelbeater.terms.pose import Action
-from panelbeater.terms.timing import FrameSpan, Move, Schedule, ShotOptions, Waiting
+from panelbeater.terms.timing import FrameSpan, Move, Schedule, ShotOptions
 
 
 def schedule_moves(
@@ -27,21 +27,16 @@ def schedule_moves(
     travel: Points,
     *,
     shot: ShotOptions,
-    released: int = 0,
-    waiting: Waiting | None = None,
     options: ScheduleOptions | None = None,
     effort: Effort = QUIET,
 ) -> Schedule:
     """One move per piece by CP-SAT.
 
-    travel : (n_pieces, 2), where each piece goes from the risen vehicle, in figure heights.
-    released : the frame from which pieces may leave, when the vehicle has risen.
-    waiting : what carries pieces until they leave; each should leave before its bone lets
-        it go, or before a neighbour that still waits.
-    Pieces of one limb that go the same way leave together and count as one; no more such
-    groups move at once than an eye can follow, as far as the shot is long enough. A piece
-    lands no earlier than its bone comes to rest, or pays for it; where two pieces of a limb
-    overlap in the drawing the nearer should leave first.
+    travel : (n_pieces, 2), where each piece goes inside the fold, in figure heights.
+    Pieces leave a little before the bone that will wear them turns, so that a limb never
+    comes out bare, and land when it is out; those of one limb that go the same way leave
+    together. More such groups at once than an eye can follow are charged, and so is a
+    farther piece that leaves before the nearer one that overlaps it in the drawing.
     """
     options = options or ScheduleOptions()
     window = FrameSpan(shot.moving.start, max(shot.moving.stop, shot.moving.start + 1))
@@ -51,18 +46,23 @@ def schedule_moves(
     table = Timetable()
     model, cost = table.model, table.cost
     tasks = []
+    lengths = []
     for at, group in enumerate(groups):
-        latest = window.stop - group.n_frames
-        earliest = min(max(window.start, released), latest)
-        # The slow ends of two moves may overlap: there they hardly move.
-        task = table.task(group.n_frames, earliest, latest, quiet=options.overlap_frames)
         out = min(max(_out(action, bones[i]) for i in group.pieces), window.stop)
+        turns = min(action.spans[bones[i]].start for i in group.pieces)
+        wished = max(window.start, turns - options.lead_frames)
+        length = min(max(group.n_frames, out - wished), window.stop - window.start)
+        # The slow ends of two moves may overlap: there they hardly move.
+        task = table.task(
+            length, window.start, window.stop - length, quiet=options.overlap_frames
+        )
+        off = model.new_int_var(0, n_frames, f"off_{at}")
+        model.add_abs_equality(off, task.start - wished)
         early = model.new_int_var(0, n_frames, f"early_{at}")
         model.add(early >= out - task.end)
-        late = model.new_int_var(0, n_frames, f"late_{at}")
-        model.add(late >= task.end - out)
-        cost += [options.early_cost * len(group.pieces) * early, late]
+        cost += [len(group.pieces) * (2 * off + options.early_cost * early)]
         tasks.append(task)
+        lengths.append(length)
     starts = [task.start for task in tasks]
     limit = model.new_int_var(1, len(groups), "groups_at_once")
     table.at_most(tasks, limit)
@@ -71,8 +71,6 @@ def schedule_moves(
     cost.append(options.crowd_cost * over)
     cost += _limb_by_limb(model, groups, starts, options)
     group_of = {i: at for at, group in enumerate(groups) for i in group.pieces}
-    if waiting is not None:
-        cost += _carried_while_waiting(model, waiting, group_of, starts, options)
     for near, far in _outer_first(drawing, groups):
         behind = model.new_bool_var(f"inner_first_{near}_{far}")
         model.add(starts[group_of[near]] <= starts[group_of[far]]).only_enforce_if(~behind)
@@ -95,7 +93,7 @@ def schedule_moves(
         Move(
             piece.id,
             table.solver.value(starts[group_of[i]]),
-            table.solver.value(starts[group_of[i]]) + groups[group_of[i]].n_frames,
+            table.solver.value(starts[group_of[i]]) + lengths[group_of[i]],
         )
         for i, piece in enumerate(drawing.pieces)
     )
@@ -130,36 +128,6 @@ def _limb_by_limb(
         model.add_max_equality(last, mine)
         model.add(straggle >= last - first - options.within_limb_frames)
         cost.append(2 * straggle)
-    return cost
-
-
-def _carried_while_waiting(
-    model: cp_model.CpModel,
-    waiting: Waiting,
-    group_of: Mapping[int, int],
-    starts: Sequence[cp_model.IntVar],
-    options: ScheduleOptions,
-) -> list[cp_model.LinearExprT]:
-    """A piece no longer held by a bone waits only beside one that waits longer."""
-    cost: list[cp_model.LinearExprT] = []
-    for i, held in enumerate(waiting.held):
-        mine = starts[group_of[i]]
-        ways = []
-        if held >= 0:
-            bone = model.new_bool_var(f"held_{i}")
-            model.add(mine <= held).only_enforce_if(bone)
-            ways.append(bone)
-        for pair in waiting.touching:
-            if i not in pair:
-                continue
-            other = pair[0] if pair[1] == i else pair[1]
-            if group_of[other] != group_of[i]:
-                beside = model.new_bool_var(f"{i}_waits_beside_{other}")
-                model.add(mine < starts[group_of[other]]).only_enforce_if(beside)
-                ways.append(beside)
-        loose = model.new_bool_var(f"loose_{i}")
-        model.add_bool_or([*ways, loose])
-        cost.append(options.loose_cost * loose)
     return cost
 
 

@@ -24,10 +24,10 @@ class ScheduleOptions:
     """Slow frames at the end of a move in which the next may begin."""
     within_limb_frames: int = 2
     """Groups of one limb leave within this of each other."""
+    lead_frames: int = 4
+    """A piece leaves this much before its bone, so that it rides rather than hangs."""
     early_cost: int = 3
     """For each frame that a piece lands before its bone is out."""
-    crowd_cost: int = 60
+    crowd_cost: int = 20
     """For each group too many."""
-    loose_cost: int = 40
-    """For each piece left waiting where nothing carries it."""
     deterministic_time: float = 0.4

@@ -31,16 +31,6 @@ class Move:
 
 
 @dataclass(frozen=True, slots=True)
-class Waiting:
-    """What carries pieces that have not left the vehicle yet."""
-
-    held: tuple[int, ...]
-    """Last frame up to which a bone carries each piece where it waits; -1 for never."""
-    touching: tuple[tuple[int, int], ...]
-    """Pairs of pieces that touch in the vehicle, the lower index first."""
-
-
-@dataclass(frozen=True, slots=True)
 class Schedule:
     """All moves, in the order of `Drawing.pieces`, and how sure we are."""
 

@@ -8,15 +8,15 @@ from dataclasses import dataclass, field
 # other, head last. Each limb is nearly done before the next is in full swing: about four
 # groups can be followed at once.
 WINDOWS: dict[str, tuple[float, float]] = {
-    "step_r": (0.00, 0.24),
-    "step_l": (0.06, 0.30),
-    "root": (0.06, 0.42),
-    "knee": (0.04, 0.42),
-    "waist": (0.06, 0.40),
-    "torso": (0.10, 0.46),
-    "arm_r": (0.30, 0.66),
-    "arm_l": (0.38, 0.74),
-    "head": (0.36, 0.70),
+    "step_r": (0.04, 0.30),
+    "step_l": (0.10, 0.36),
+    "root": (0.12, 0.58),
+    "knee": (0.08, 0.58),
+    "waist": (0.12, 0.54),
+    "torso": (0.20, 0.62),
+    "arm_r": (0.36, 0.84),
+    "arm_l": (0.44, 0.92),
+    "head": (0.50, 0.95),
 }
 # Seen from the vehicle, as everything is planned. As it plays: the head ducks, both arms
 # tuck in nearly together, then the trunk sinks, and the feet are drawn in under it.
