@@ -29,6 +29,8 @@ VAN = _joined(
 )
 SHORT_TRUNK = box(0, 0, 75, 30)
 NEEDLE = box(0, 0, 300, 4)
+LORRY = _joined([box(0, 0, 70, 14), box(74, 0, 104, 14), box(70, 11, 74, 14)])
+"""A low load and a cab, coupled by less than a limb is wide."""
 CONTAINERS: dict[str, Shape] = {
     "open box": OPEN_BOX, "L shape": L_SHAPE, "thin slab": THIN_SLAB,
     "short trunk": SHORT_TRUNK, "van": VAN,

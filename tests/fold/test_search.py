@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -17,7 +18,7 @@ from panelbeater.kinematics.limits import turn_limits
 from panelbeater.terms.figure import BONE_IDS
 from panelbeater.terms.pose import Fold, Pose
 from tests.figures import capsule_figure
-from tests.fold.containers import CONTAINERS, NEEDLE, OPEN_BOX, leak_by_hand
+from tests.fold.containers import CONTAINERS, LORRY, NEEDLE, OPEN_BOX, leak_by_hand
 
 FIGURE = capsule_figure(100)
 SKELETON = skeleton_of(FIGURE)
@@ -55,6 +56,17 @@ def test_a_thin_slab_makes_the_body_thin() -> None:
 
 def test_a_roomy_box_asks_for_hardly_any_foreshortening() -> None:
     assert max(fold.shortest for fold in _folds("open box")) > 0.95
+
+
+def test_a_body_that_hides_only_by_strong_foreshortening_hides() -> None:
+    options = replace(QUICK, n_rounds=3)
+    with pytest.raises(NoFoldError):  # as long as a shorter limb costs as much as ever
+        find_folds(LORRY, FIGURE, rng=np.random.default_rng(1), n_folds=1,
+                   options=replace(options, relief=1.0))  # fmt: skip
+    rng = np.random.default_rng(1)
+    fold = find_folds(LORRY, FIGURE, rng=rng, n_folds=1, options=options)[0]
+    assert leak_by_hand(FIGURE, fold.pose, LORRY) <= LEAK_MAX
+    assert fold.shortest < 0.65
 
 
 @pytest.mark.parametrize("container", CONTAINERS)

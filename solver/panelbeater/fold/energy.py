@@ -30,7 +30,7 @@ class FoldOptions:
     """Weights are dimensionless: lengths are divided by the figure's height."""
 
     n_starts: int = 64
-    n_steps: int = 200
+    n_steps: int = 260
     n_rounds: int = 6
     """Rounds in which one limb of a good fold is thrown anew: on six hard drawings the
     shortest limb went from 0.55-0.68 to 0.75-0.9 within six, little after."""
@@ -38,11 +38,10 @@ class FoldOptions:
     n_parents: int = 8
     n_pool: int = 32
     enough: int = 3
-    """Folds that differ; with fewer the search goes on."""
-    n_more: int = 3
+    """Folds that differ; with fewer new bodies are grown."""
     n_more_rounds: int = 4
-    relief: float = 0.4
-    """What a shorter or thinner limb costs after each such extension, against before."""
+    relief: float = 0.3
+    """What a shorter or thinner limb costs those, against before; 1 for no relief."""
     n_sketch: int = 12
     """Points round the edge of a body while limbs are thrown; twenty when it settles."""
     margin: float = 0.006

@@ -33,7 +33,7 @@ def find_folds(
     Many cheap starts go down the analytic gradient together; then the best are kept and
     one limb at a time is thrown anew, for as long as the options allow; the survivors are
     pulled in until the exact area of what sticks out keeps the promise. Where fewer than
-    `enough` hide, it goes on for a while with limbs that may be drawn shorter for less.
+    `enough` hide, new bodies grow whose limbs may be drawn shorter for less.
 
     Raises NoFoldError, carrying the nearest fold, when nothing hides.
     """
@@ -48,10 +48,10 @@ def find_folds(
     search = _Search(body, grid, silhouette, rng, options)
     search.improve(options.n_rounds)
     folds = search.folds(n_folds)
-    for _ in range(options.n_more):
-        if len(folds) >= min(options.enough, n_folds):
-            break
-        search.ease_off()
+    if len(folds) < min(options.enough, n_folds):
+        search.start_afresh()
+        folds = search.folds(n_folds)
+    if 0 < len(folds) < min(options.enough, n_folds):
         search.improve(options.n_more_rounds)
         folds = search.folds(n_folds)
     if not folds:
@@ -72,12 +72,10 @@ class _Search:
     ) -> None:
         self._body, self._grid, self._silhouette = body, grid, silhouette
         self._sketch = sample_body(body.skeleton, body.height, options.n_sketch)
-        self._rng, self._options = rng, options
+        self._rng, self._options, self._wished = rng, options, options
         self._found: list[tuple[float, Floats, float]] = []
         self._tried: set[bytes] = set()
-        starts = scatter(grid, body.height, rng, options)
-        starts = descend(self._sketch, grid, starts, options, n_steps=options.n_steps)
-        self._pool = self._differing(starts)
+        self._pool = self._differing(self._grown())
 
     def improve(self, n_rounds: int) -> None:
         """Throw one limb of a good fold anew, let it grow into place, keep the best."""
@@ -91,15 +89,18 @@ class _Search:
             )  # fmt: skip
             self._pool = self._differing(np.concatenate([self._pool, thrown]))
 
-    def ease_off(self) -> None:
-        """From here on a shorter or thinner limb costs less than one that shows."""
+    def start_afresh(self) -> None:
+        """Grow new bodies, for which a shorter or thinner limb costs less than one that
+        shows. Those grown before are let go: where nothing hides, they hang across a gap
+        that only a shorter limb does not reach.
+        """
         less = self._options.relief
         self._options = replace(
             self._options,
             shorter_weight=less * self._options.shorter_weight,
             thinner_weight=less * self._options.thinner_weight,
         )
-        self._pool = self._differing(self._pool)
+        self._pool = self._differing(self._grown())
 
     def folds(self, n_folds: int) -> tuple[Fold, ...]:
         """What hides among the best not yet tried and those found before, all different."""
@@ -112,7 +113,7 @@ class _Search:
         # Settled folds are the best parents for limbs that are still to be thrown.
         self._pool = self._differing(np.concatenate([settled, self._pool]))
         # The edge is kept by now: what is left is how bent, short and heaped the body is.
-        cost, _ = energy(self._body, self._grid, settled, self._options, firmness=0.0)
+        cost, _ = energy(self._body, self._grid, settled, self._wished, firmness=0.0)
         self._found += zip(cost.tolist(), settled, leaks.tolist(), strict=True)
         self._found.sort(key=lambda one: one[0])
         kept: list[Fold] = []
@@ -127,6 +128,12 @@ class _Search:
         """The fold that leaks least."""
         _, x, leak = min(self._found, key=lambda one: one[2])
         return _fold(self._body, x, leak)
+
+    def _grown(self) -> Floats:
+        starts = scatter(self._grid, self._body.height, self._rng, self._options)
+        return descend(
+            self._sketch, self._grid, starts, self._options, n_steps=self._options.n_steps
+        )
 
     def _differing(self, x: Floats) -> Floats:
         """The cheapest of (n, n_unknowns), each unlike all before it."""
