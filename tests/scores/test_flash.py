@@ -145,6 +145,26 @@ def test_luminance_and_chromaticity_match_the_standards() -> None:
     assert found == pytest.approx(np.array(wanted), abs=2e-4)
 
 
+# colour-science 0.4.7: Y of RGB_to_XYZ(byte / 255, "sRGB", apply_cctf_decoding=True), and
+# xy_to_Luv_uv(XYZ_to_xy(XYZ)).
+COLOUR_SCIENCE: dict[Colour, tuple[float, float, float]] = {
+    (255, 0, 0): (0.212600, 0.450797, 0.522887),
+    (200, 30, 10): (0.132298, 0.428005, 0.523470),
+    (255, 135, 0): (0.385879, 0.310359, 0.539962),
+    (12, 200, 77): (0.419225, 0.127857, 0.544589),
+    (90, 90, 255): (0.167060, 0.183228, 0.265685),
+    (250, 240, 20): (0.826947, 0.209541, 0.551371),
+    (128, 128, 128): (0.215861, 0.197841, 0.468323),
+    (40, 10, 60): (0.009944, 0.241247, 0.300012),
+}
+
+
+def test_luminance_and_chromaticity_agree_with_a_colour_library() -> None:
+    light = linear(np.array([[list(COLOUR_SCIENCE)]], dtype=np.uint8)[0])
+    found = np.stack([luminance(light), *chromaticity(light)], axis=-1)[0]
+    assert found == pytest.approx(np.array([*COLOUR_SCIENCE.values()]), abs=2e-4)
+
+
 def test_the_meter_refuses_what_is_no_film() -> None:
     with pytest.raises(DrawingError, match="n, h, w, 3"):
         measure_flashes(np.zeros((3, 4, 5), dtype=np.uint8), FPS)
