@@ -17,8 +17,8 @@ class PathOptions:
     """A piece drawn back to the body goes this much further than it must."""
     detour_frames: float = 5.0
     """A detour swells and ebbs within about this many frames either side."""
-    n_rounds: int = 24
-    n_smooth: int = 18
+    n_rounds: int = 14
+    n_smooth: int = 8
     """Rounds after which a float is mended where it is, kink or not."""
-    n_turns: int = 3
+    n_turns: int = 2
     """Times that paths and changes of size are fitted to each other."""

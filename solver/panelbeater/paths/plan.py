@@ -42,7 +42,7 @@ def plan_paths(
 ) -> tuple[Track, ...]:
     """Tracks in the order of `Drawing.pieces`.
 
-    Every path starts as a straight ride from the risen vehicle to a place on its bone, and
+    Every path starts as a straight ride from the waiting bone to a place on its bone, and
     is then led past whatever it would float beside or sink into. Sizes change where the
     finished paths hide it, so the two take turns.
     """
