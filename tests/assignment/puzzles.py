@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 from shapely import box
@@ -11,13 +12,15 @@ from shapely import box
 from panelbeater.assignment.candidates import Placement
 from panelbeater.assignment.cells import Cells
 from panelbeater.assignment.table import Case
-from tests.assignment.tiny import case_of, laid, tile_figure
+from tests.assignment.tiny import PLAIN, case_of, laid, tile_figure
 from tests.vehicles import piece
 
 Square = tuple[int, int]
 Quarter = tuple[int, int, int]
 """Column, row and side (0 north, 1 east, 2 south, 3 west) of a quarter of a unit square."""
 _TILE = box(0, 0, 4, 4)
+EXACT = replace(PLAIN, small_pool=10_000, gap_limit=0.0)
+"""Puzzles are solved whole, to the end."""
 
 PENTOMINOES = {
     "F": [(1, 0), (2, 0), (0, 1), (1, 1), (1, 2)],
@@ -61,7 +64,8 @@ def cover_case(
     weights = np.full(len(cells), 0.01)
     sampled = Cells(spots, np.zeros(len(cells), dtype=np.int64), weights)
     price = np.zeros(len(placements))
-    return case_of(pieces, tile_figure([_TILE]), placements, sampled, np.array(rows), price)
+    figure = tile_figure([_TILE])
+    return case_of(pieces, figure, placements, sampled, np.array(rows), price, EXACT)
 
 
 def pentomino_case(columns: int, rows: int) -> Case:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import json
 import os
 import signal
@@ -182,10 +183,16 @@ def test_the_plan_file_alone_plays_the_same_shot(plan: ShotPlan, delivered: Path
 
 
 def test_pieces_keep_their_place_in_the_stack(plan: ShotPlan) -> None:
-    depths = [piece.depth for piece in plan.rig.drawing.pieces]
-    assert plan.rig.depth.shape == (N_FRAMES, len(depths))
-    assert all(len(set(row)) == len(depths) for row in plan.rig.depth.tolist())
-    assert plan.rig.depth[0].tolist() == depths
+    pieces = plan.rig.drawing.pieces
+    stack = plan.rig.depth[0]
+    assert plan.rig.depth.shape == (N_FRAMES, len(pieces))
+    assert np.array_equal(plan.rig.depth, np.tile(stack, (N_FRAMES, 1)))
+    assert len(set(stack.tolist())) == len(pieces)
+    # What is drawn over another piece stays over it.
+    for low, high in itertools.combinations(range(len(pieces)), 2):
+        if pieces[low].outline.intersection(pieces[high].outline).area > 0:
+            drawn = pieces[low].depth < pieces[high].depth
+            assert (stack[low] < stack[high]) == drawn
 
 
 @cache

@@ -56,7 +56,8 @@ def choose(
 ) -> Choice:
     """Solve the weighted set cover with HiGHS and have CP-SAT check the answer.
 
-    A small case goes to HiGHS whole. A large one is relaxed, made whole, and improved a few
+    A small case goes to HiGHS whole, and CP-SAT goes on from its answer where a gap is
+    left. A large one is relaxed, made whole, and improved a few
     pieces at a time, which is better and many times faster than one long search; CP-SAT
     then checks the layout against its own copy of the rules, and searches on from there
     only when there is none. Always returns a complete layout. Same input and seed give the
@@ -75,11 +76,14 @@ def choose(
     if not rival.feasible:
         return Choice(first, worth(case, first), np.inf, "infeasible")
     found = rival.values is not None
+    is_small = len(case.placements) <= options.small_pool
+    near = options.gap_limit * abs(rival.value) + 1
+    is_settled = found and (not is_small or rival.bound - rival.value <= near)
     _hint(model, table, rival.values, first)
     solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1 if found else 8
-    solver.parameters.interleave_search = not found
-    solver.parameters.fix_variables_to_their_hinted_value = found
+    solver.parameters.num_workers = 1 if is_settled else 8
+    solver.parameters.interleave_search = not is_settled
+    solver.parameters.fix_variables_to_their_hinted_value = is_settled
     solver.parameters.linearization_level = 2
     solver.parameters.random_seed = seed
     solver.parameters.relative_gap_limit = options.gap_limit
@@ -88,7 +92,9 @@ def choose(
     status = run_solver(solver, model, effort, keep)
     if keep.best is None and status == cp_model.INFEASIBLE and not found:
         return Choice(first, worth(case, first), np.inf, "infeasible")
-    bound = rival.bound if found else min(rival.bound, solver.best_objective_bound)
+    bound = rival.bound
+    if not is_settled:
+        bound = min(bound, solver.best_objective_bound)
     if keep.best is not None and keep.best_value >= rival.value:
         chosen, value = np.flatnonzero(keep.best), keep.best_value / UNIT
     elif rival.values is not None:
