@@ -66,15 +66,17 @@ def plan_and_deliver(
     theirs.close()
     kept = _Kept(out)
     try:
-        return _listen(ours, effort, kept)
-    except _LostError:
-        child.join()
-        why = _ending(child.exitcode)
-        if kept.values is None:
-            raise MemoryError(why) from None
-        kept.write()
-        return deliver_it(open_plan(out), effort, why)
+        try:
+            return _listen(ours, effort, kept)
+        except _LostError:
+            child.join()
+            why = _ending(child.exitcode)
+            if kept.values is None:
+                raise MemoryError(why) from None
+            kept.write()
+            return deliver_it(open_plan(out), effort, why)
     except KeyboardInterrupt:
+        kept.write()
         raise KeyboardInterrupt(kept.last_words()) from None
     finally:
         child.kill()
@@ -100,7 +102,9 @@ class _Kept:
             self._is_written = True
 
     def last_words(self) -> str:
-        written = f"{self._path} holds the best plan so far, the other files do not"
+        written = (
+            f"{self._path} holds the best plan so far, other files may be missing or older"
+        )
         return written if self._is_written else "nothing was written"
 
 

@@ -141,6 +141,36 @@ def test_a_second_ctrl_c_says_what_is_there(
     open_plan(tmp_path)
 
 
+def test_a_ctrl_c_while_a_lost_plan_is_written_says_what_is_there(
+    tmp_path: Path,
+    request_and_draft: tuple[Request, ShotPlan],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def abandoned(*_: object, **__: object) -> NoReturn:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("panelbeater.keeping.deliver", abandoned)
+    with pytest.raises(KeyboardInterrupt, match=r"plan\.json holds the best plan so far"):
+        _plan(tmp_path, request_and_draft, _killed, monkeypatch)
+    open_plan(tmp_path)
+
+
+def test_a_ctrl_c_before_a_draft_says_that_nothing_is_there(
+    tmp_path: Path,
+    request_and_draft: tuple[Request, ShotPlan],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def note(_: str) -> NoReturn:
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt, match="nothing was written"):
+        _plan(
+            tmp_path, request_and_draft, lambda: None, monkeypatch, Effort(note),
+            is_drafted=False,
+        )  # fmt: skip
+    assert not (tmp_path / "plan.json").exists()
+
+
 def test_what_is_wrong_with_the_drawings_is_told_as_ever(
     tmp_path: Path,
     request_and_draft: tuple[Request, ShotPlan],
