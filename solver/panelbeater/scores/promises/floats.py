@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 import shapely
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
 from panelbeater.scores.arrays import Flags, Shapes
 from panelbeater.scores.result import Break, Promise
 from panelbeater.scores.tracks import Tracks
 from panelbeater.scores.words import same_frames
+from panelbeater.terms.arrays import Ints
 
 
 def judge_float(tracks: Tracks) -> Promise:
@@ -55,17 +54,28 @@ def floating(
 
     Contact distances in drawing units; `outlines` (n_pieces,), `bones` (n_bones,).
     """
-    standing = np.flatnonzero(visible)
-    loose = np.zeros(len(outlines), dtype=np.bool_)
-    if len(standing) == 0:
-        return loose
-    tree = shapely.STRtree(outlines[standing])
-    one, other = tree.query(outlines[standing], predicate="dwithin", distance=piece_contact)
-    n = len(standing)
-    graph = coo_array((np.ones(len(one), dtype=np.int8), (one, other)), shape=(n, n))
-    n_groups, group = connected_components(graph, directed=False)
-    _, held = tree.query(bones, predicate="dwithin", distance=body_contact)
-    has_body = np.zeros(n_groups, dtype=np.bool_)
-    has_body[group[held]] = True
-    loose[standing] = ~has_body[group]
-    return loose
+    loose = np.flatnonzero(visible)
+    # Most pieces lie on a bone: distances are asked only of those that do not.
+    held = _near(outlines, loose, bones, 0.0)
+    loose = np.setdiff1d(loose, held)
+    near = _near(outlines, loose, bones, body_contact)
+    held, loose = np.union1d(held, near), np.setdiff1d(loose, near)
+    while len(held):  # the pieces reached last; what they touch is held, too
+        held = _near(outlines, loose, outlines[held], piece_contact)
+        loose = np.setdiff1d(loose, held)
+    out = np.zeros(len(outlines), dtype=np.bool_)
+    out[loose] = True
+    return out
+
+
+def _near(outlines: Shapes, rows: Ints, others: Shapes, distance: float) -> Ints:
+    """Those of the rows whose outlines lie within a distance of any of the others."""
+    if len(rows) == 0:
+        return rows
+    tree = shapely.STRtree(others)
+    if distance == 0:
+        hit, _ = tree.query(outlines[rows], predicate="intersects")
+    else:
+        hit, _ = tree.query(outlines[rows], predicate="dwithin", distance=distance)
+    near: Ints = rows[np.unique(hit)]
+    return near
