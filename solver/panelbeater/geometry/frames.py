@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TypeVar
 
 import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
+from shapely.geometry.base import BaseGeometry
 
 from panelbeater.terms.arrays import Affines, Floats, Points
 from panelbeater.terms.drawing import Shape
+
+Drawn = TypeVar("Drawn", bound=BaseGeometry)
 
 
 def rigid(origin: Points, angle: Floats) -> Affines:
@@ -45,14 +49,14 @@ def map_shape(transform: Affines, shape: Shape) -> Shape:
     return mapped
 
 
-def map_shapes(transforms: Affines, shapes: Sequence[Shape]) -> list[Shape]:
-    """Map polygons, each by its own of (n_shapes, 3, 3) transforms, all at once."""
+def map_shapes(transforms: Affines, shapes: Sequence[Drawn]) -> list[Drawn]:
+    """Map shapes, each by its own of (n_shapes, 3, 3) transforms, all at once."""
     drawn = np.empty(len(shapes), dtype=object)
     drawn[:] = shapes
     xy, owner = shapely.get_coordinates(drawn, return_index=True)
     linear, move = transforms[owner, :2, :2], transforms[owner, :2, 2]
     placed = linear[..., 0] * xy[:, :1] + linear[..., 1] * xy[:, 1:] + move
-    mapped: list[Shape] = list(shapely.set_coordinates(drawn, placed))
+    mapped: list[Drawn] = list(shapely.set_coordinates(drawn, placed))
     return mapped
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import partial
 from typing import Any, TypeAlias
 
 import numpy as np
@@ -14,7 +13,7 @@ from scipy.sparse.csgraph import connected_components
 from shapely.geometry.base import BaseGeometry
 
 from panelbeater.effort import QUIET, Effort
-from panelbeater.geometry.frames import apply
+from panelbeater.geometry.frames import map_shapes
 from panelbeater.geometry.overlay import joined
 from panelbeater.paths.detours import Detours
 from panelbeater.paths.options import PathOptions
@@ -80,12 +79,9 @@ def _needs(crowd: Crowd, frame: int, move: Points, options: PathOptions) -> Poin
     """(n_pieces, 2): the smallest moves that carry what floats and lift what sinks."""
     placed = crowd.placed[frame].copy()
     placed[:, :2, 2] += move
-    shapes = [
-        shapely.transform(outline, partial(apply, stage_from_piece))
-        for outline, stage_from_piece in zip(crowd.outlines[frame], placed, strict=True)
-    ]
+    shapes = map_shapes(placed, crowd.outlines[frame])
     need = np.zeros_like(move)
-    low = np.array([shape.bounds[3] for shape in shapes]) - crowd.ground
+    low = shapely.bounds(shapes)[:, 3] - crowd.ground
     sunk = low > 1e-9 * crowd.height
     need[sunk, 1] = -low[sunk]
     bodies = crowd.bodies[frame]

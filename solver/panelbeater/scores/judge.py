@@ -23,6 +23,8 @@ _LAYOUT: tuple[Callable[[Tracks], tuple[Score, ...]], ...] = (
     layout.score_symmetry,
     layout.score_silhouette,
 )
+_SLOW = (layout.score_bend, layout.score_symmetry)
+"""Measures without a target that take half of the time of all layout scores."""
 _DRAWING_BY_DRAWING: tuple[Callable[[Drawings], tuple[Score, ...]], ...] = (
     motion.score_movers,
     motion.score_load,
@@ -48,6 +50,7 @@ def score_shot(
     allowances: Mapping[str, tuple[float, float, float]] | None = None,
     frame_width: float | None = None,
     earlier: tuple[Shot, Scores] | None = None,
+    quick: bool = False,
 ) -> Scores:
     """Judge every promise and measure every score of metrics.md that frames can show.
 
@@ -61,6 +64,7 @@ def score_shot(
     frame_width : W, drawing units; without it as `lay_out` says.
     earlier : a shot judged before with the same limits and allowances, and its verdict;
         layout scores are taken over from it where both ends of the shot are the same.
+    quick : leave out bend test and symmetry, which are slow and have no target.
 
     Raises `DrawingError` when the two shots do not show the same pieces.
     """
@@ -90,7 +94,7 @@ def score_shot(
             promises.judge_budget(tracks),
             promises.judge_ground(tracks),
         ),
-        layout=_layout(shot, tracks, earlier),
+        layout=_layout(shot, tracks, earlier, quick=quick),
         motion=tuple(
             _as_it_plays(score, shot)
             for score in (
@@ -102,12 +106,17 @@ def score_shot(
 
 
 def _layout(
-    shot: Shot, tracks: Tracks, earlier: tuple[Shot, Scores] | None
+    shot: Shot,
+    tracks: Tracks,
+    earlier: tuple[Shot, Scores] | None,
+    *,
+    quick: bool,
 ) -> tuple[Score, ...]:
     # Layout is judged on the first and the last frame alone.
     if earlier and same_ends(shot, earlier[0]):
         return earlier[1].layout
-    return tuple(score for measure in _LAYOUT for score in measure(tracks))
+    measures = [m for m in _LAYOUT if not (quick and m in _SLOW)]
+    return tuple(score for measure in measures for score in measure(tracks))
 
 
 def _as_it_plays(score: Score, shot: Shot) -> Score:

@@ -52,13 +52,14 @@ def judge_take(case: Case, plan: ShotPlan) -> Scores:
 
 def judge_shot(case: Case, shot: Shot, plan: ShotPlan) -> Scores:
     """The verdict on finished frames of a plan; layout scores are taken over where the
-    first and the last frame are those of the case.
+    first and the last frame are those of the case, else all but the slow ones measured.
     """
     return score_shot(
         shot,
         limits=case.limits,
         allowances=allowances_of(plan),
         earlier=(case.shot, case.scores),
+        quick=True,
     )
 
 
