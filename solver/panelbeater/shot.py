@@ -36,10 +36,10 @@ from panelbeater.sizing import sized, wished
 from panelbeater.terms.assignment import Asked, Assignment
 from panelbeater.terms.drawing import Drawing, Wishes
 from panelbeater.terms.figure import Figure
-from panelbeater.terms.pose import Fold
+from panelbeater.terms.pose import Fold, KeyPose
 from panelbeater.terms.rig import Rig, Sample
 from panelbeater.terms.timing import Schedule, ShotOptions
-from panelbeater.unfold import KeyPose, open_limbs, planned_poses, unfold_body
+from panelbeater.unfold import open_limbs, planned_poses, unfold_body
 
 FIGURE_SHARE = 1.0
 """Figure area as a share of the vehicle's: more leaves limbs bare, less heaps the pieces
@@ -260,7 +260,9 @@ def animate(
     depth = np.tile(assignment.depths, (shot.n_frames, 1))
     frames = np.arange(shot.n_frames, dtype=np.float64)
     onwards = replace(shot, reverse=False)  # so it was planned, whichever way it plays
-    rig = Rig(drawing, figure, fold, action.pose, tracks, depth, ground, onwards)
+    rig = Rig(
+        drawing, figure, fold, action.pose, tracks, depth, ground, onwards, ready.poses
+    )
     rig = replace(hide_stowed(rig, sample_rig(rig, frames), assignment), shot=shot)
     if shot.reverse:
         rig, schedule = turned_round(rig), schedule.turned_round(shot.n_frames)

@@ -102,6 +102,19 @@ def test_bones_in_another_order_are_refused(values: Any) -> None:
         plan_from_json(values)
 
 
+@pytest.mark.parametrize(
+    ("wrong", "says"),
+    [({"turns": {"tail": 0.1}}, "no bone 'tail'"), ({"frame": 999}, "no frame 999")],
+)
+def test_a_key_pose_that_fits_no_body_or_frame_is_refused(
+    values: Any, wrong: dict[str, Any], says: str
+) -> None:
+    pose = {"name": "low", "frame": 9, "root": None, "turns": {}, "scales": {}}
+    assert plan_from_json({**values, "poses": [pose]})[0].poses[0].frame == 9
+    with pytest.raises(DrawingError, match=says):
+        plan_from_json({**values, "poses": [{**pose, **wrong}]})
+
+
 def test_an_outline_that_is_a_line_is_refused(values: Any) -> None:
     values["pieces"][0]["outline"] = "LINESTRING (0 0, 1 1)"
     with pytest.raises(DrawingError, match="polygon"):
@@ -110,7 +123,9 @@ def test_an_outline_that_is_a_line_is_refused(values: Any) -> None:
 
 def test_the_published_schema_names_every_key_of_the_file(values: Any) -> None:
     schema = plan_schema()
-    assert sorted(schema["required"]) == sorted(values)
+    # A key that came later has a default, so that plans of before still open.
+    assert sorted(schema["properties"]) == sorted(values)
+    assert set(schema["required"]) == set(values) - {"poses"}
     assert schema["additionalProperties"] is False
     pieces = schema["$defs"]["PieceNoun"]
     assert sorted(pieces["properties"]) == sorted(values["pieces"][0])

@@ -6,10 +6,15 @@ import numpy as np
 import pytest
 
 from panelbeater.deliver import allowances_of, frames_of
+from panelbeater.kinematics.chain import skeleton_of
+from panelbeater.rig import plan_from_json, plan_to_json
 from panelbeater.scores import score_shot
+from panelbeater.shot import ShotPlan
 from panelbeater.stress import bodies, handling, recast, retime
 from panelbeater.stress.case import take_of
 from panelbeater.stress.trials import figures_of
+from panelbeater.terms.figure import BONE_IDS
+from panelbeater.terms.pose import KeyPose
 from tests.stress.bench import tractor_case, tractor_plan
 
 
@@ -139,6 +144,45 @@ def test_parts_of_a_split_piece_stay_put_and_ride_their_own_bones() -> None:
     whole = plan.rig.drawing.pieces[at].outline
     assert sum(p.outline.area for p in parts) == pytest.approx(whole.area)
     assert recast.cut_in_two(plan, "wheel_rear") is None
+
+
+def crouched() -> ShotPlan:
+    """The tractor's plan made over a key pose of the head, half way."""
+    plan = tractor_plan()
+    key = KeyPose("nod", 20, None, {"head": 0.3}, {})
+    return recast.animated(replace(plan, rig=replace(plan.rig, poses=(key,))))
+
+
+def nod(plan: ShotPlan, frame: int) -> float:
+    """How far the head is turned from standing, radians."""
+    rest = skeleton_of(plan.rig.figure).rest
+    head = BONE_IDS.index("head")
+    return float(plan.rig.action.turns[frame, head] - rest.turns[head])
+
+
+def test_a_key_pose_is_hit_again_by_every_replan() -> None:
+    plan = crouched()
+    assert nod(plan, 20) == pytest.approx(0.3)
+    assert nod(tractor_plan(), 20) != pytest.approx(0.3, abs=0.05)
+    written = plan_to_json(plan.rig, plan.assignment)
+    rig, assignment = plan_from_json(written)
+    read = replace(plan, rig=rig, assignment=assignment)
+    assert nod(recast.animated(read), 20) == pytest.approx(0.3)
+    other = bodies.another_body(read, np.random.default_rng(2))
+    assert nod(other, 20) == pytest.approx(0.3)
+
+
+def test_a_key_pose_keeps_its_share_of_a_longer_shot() -> None:
+    plan = crouched()
+    long = recast.animated(plan, shot=replace(plan.rig.shot, n_frames=96))
+    old, new = plan.rig.shot.moving, long.rig.shot.moving
+    frame = long.rig.poses[0].frame
+    share = (20 - old.start) / (old.stop - old.start)
+    assert (frame - new.start) / (new.stop - new.start) == pytest.approx(share, abs=0.01)
+    assert nod(long, frame) == pytest.approx(0.3)
+    slow = retime.on_clock(plan, retime.held(48, first=5))
+    assert slow.rig.poses[0].frame == 25
+    assert nod(slow, 25) == pytest.approx(0.3)
 
 
 def test_another_body_stands_on_the_same_ground_in_the_same_plates() -> None:

@@ -7,9 +7,9 @@ import pytest
 
 from panelbeater.kinematics.chain import bodies_on_stage
 from panelbeater.terms.figure import BONE_IDS
-from panelbeater.terms.pose import Action, Pose
+from panelbeater.terms.pose import Action, KeyPose, Pose
 from panelbeater.terms.timing import ShotOptions
-from panelbeater.unfold import KeyPose, unfold_body
+from panelbeater.unfold import unfold_body
 from tests.yard import GROUND, Yard, yard
 
 N_FRAMES = 72

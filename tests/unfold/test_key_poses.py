@@ -14,9 +14,9 @@ from hypothesis import strategies as st
 from panelbeater.errors import DrawingError
 from panelbeater.kinematics.chain import place_bones
 from panelbeater.terms.figure import BONE_IDS
-from panelbeater.terms.pose import Action
+from panelbeater.terms.pose import Action, KeyPose
 from panelbeater.terms.timing import ShotOptions
-from panelbeater.unfold import KeyPose, check_poses, read_pose, unfold_body
+from panelbeater.unfold import check_poses, read_pose, unfold_body
 from panelbeater.unfold.keys import Knots, detour, passing
 from panelbeater.unfold.legs import settled
 from tests.yard import GROUND, yard

@@ -14,6 +14,7 @@ from panelbeater.rig.plan_nouns import (
     BoneNoun,
     CoverNoun,
     FoldNoun,
+    KeyPoseNoun,
     PieceNoun,
     PlanNoun,
     PoseNoun,
@@ -25,7 +26,7 @@ from panelbeater.terms.assignment import Assignment, Cover
 from panelbeater.terms.bend import Bend
 from panelbeater.terms.drawing import Allowance, Piece, Redrawing, Shape
 from panelbeater.terms.figure import Bone
-from panelbeater.terms.pose import Pose
+from panelbeater.terms.pose import KeyPose, Pose
 from panelbeater.terms.rig import Rig, Track
 from panelbeater.terms.timing import ShotOptions
 
@@ -71,6 +72,7 @@ def plan_to_json(rig: Rig, assignment: Assignment) -> dict[str, Any]:
             raster_bound=assignment.raster_bound,
             n_raster=assignment.n_raster,
         ),
+        poses=[_key_pose_noun(pose) for pose in rig.poses],
     )
     return noun.model_dump()
 
@@ -84,6 +86,16 @@ def _wkt(shape: Shape) -> str:
 def _pose_noun(pose: Pose) -> PoseNoun:
     return PoseNoun(
         root=pose.root.tolist(), turns=pose.turns.tolist(), scales=pose.scales.tolist()
+    )
+
+
+def _key_pose_noun(pose: KeyPose) -> KeyPoseNoun:
+    return KeyPoseNoun(
+        name=pose.name,
+        frame=pose.frame,
+        root=None if pose.root is None else np.asarray(pose.root).tolist(),
+        turns=dict(pose.turns),
+        scales=dict(pose.scales),
     )
 
 

@@ -63,6 +63,18 @@ class PoseNoun(_Noun):
     scales: list[Any]
 
 
+class KeyPoseNoun(_Noun):
+    """A pose of the animator's that the action passes through: its frame counts from the
+    vehicle; bones left out, and a root of none, follow the action.
+    """
+
+    name: str
+    frame: int
+    root: list[float] | None
+    turns: dict[str, float]
+    scales: dict[str, tuple[float, float]]
+
+
 class FoldNoun(_Noun):
     """The first pose."""
 
@@ -157,3 +169,4 @@ class PlanNoun(_Noun):
     tracks: list[TrackNoun]
     depth: list[list[int]]
     assignment: AssignmentNoun
+    poses: list[KeyPoseNoun] = []

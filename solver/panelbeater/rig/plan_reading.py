@@ -12,6 +12,7 @@ from panelbeater.errors import DrawingError
 from panelbeater.rig.plan_nouns import (
     BendNoun,
     BoneNoun,
+    KeyPoseNoun,
     PieceNoun,
     PlanNoun,
     PoseNoun,
@@ -31,7 +32,7 @@ from panelbeater.terms.drawing import (
     Wishes,
 )
 from panelbeater.terms.figure import BONE_IDS, Bone, Figure
-from panelbeater.terms.pose import Fold, Pose
+from panelbeater.terms.pose import Fold, KeyPose, Pose
 from panelbeater.terms.rig import Rig, Track
 from panelbeater.terms.timing import FrameSpan, ShotOptions
 
@@ -94,7 +95,8 @@ def _rig(noun: PlanNoun) -> Rig:
     _check_tracks(tracks, pieces)
     depth = _array(noun.depth, (shot.n_frames, len(pieces))).astype(np.int64)
     action = _pose(noun.action, (shot.n_frames,))
-    return Rig(drawing, figure, fold, action, tracks, depth, noun.ground, shot)
+    poses = tuple(_key_pose(p, shot.n_frames) for p in noun.poses)
+    return Rig(drawing, figure, fold, action, tracks, depth, noun.ground, shot, poses)
 
 
 def _track(t: TrackNoun) -> Track:
@@ -185,6 +187,17 @@ def _pose(noun: PoseNoun, leading: tuple[int, ...]) -> Pose:
         _array(noun.turns, (*leading, n_bones)),
         _array(noun.scales, (*leading, n_bones, 2)),
     )
+
+
+def _key_pose(p: KeyPoseNoun, n_frames: int) -> KeyPose:
+    astray = sorted({*p.turns, *p.scales} - set(BONE_IDS))
+    if astray or not 0 <= p.frame < n_frames:
+        what = f"no bone {astray[0]!r}" if astray else f"no frame {p.frame}"
+        raise ValueError(f"a key pose names {what}")
+    _array([*p.turns.values()], (len(p.turns),))
+    _array([*p.scales.values()] or np.zeros((0, 2)), (len(p.scales), 2))
+    root = None if p.root is None else _array(p.root, (2,))
+    return KeyPose(p.name, p.frame, root, p.turns, p.scales)
 
 
 def _bone(b: BoneNoun) -> Bone:

@@ -13,7 +13,7 @@ from panelbeater.stress.recast import hidden, together
 from panelbeater.terms.arrays import Affines, Floats
 from panelbeater.terms.assignment import Cover
 from panelbeater.terms.figure import BONE_IDS, Figure
-from panelbeater.terms.pose import Pose
+from panelbeater.terms.pose import KeyPose, Pose
 
 # Standard deviation over mean of the matching measure in C. C. Gordon et al., 2012
 # Anthropometric Survey of U.S. Army Personnel (ANSUR II), Natick/TR-15/007, men and women
@@ -39,7 +39,9 @@ def another_body(plan: ShotPlan, rng: np.random.Generator) -> ShotPlan:
         _carried(cover, moves[BONE_IDS.index(cover.region)])
         for cover in plan.assignment.covers
     )
-    other = replace(hidden(plan), figure=figure)
+    here = hidden(plan)
+    poses = tuple(_on_body(pose, rig.figure, figure) for pose in here.poses)
+    other = replace(here, figure=figure, poses=poses)
     done = replace(plan.assignment, covers=covers)
     return animate(other, rig.fold, done, rig.shot)
 
@@ -81,6 +83,14 @@ def _stretched(figure: Figure, scales: Floats, ground: float) -> tuple[Figure, A
     )
     silhouette = together([bone.region for bone in bones])
     return replace(figure, silhouette=silhouette, bones=bones), moves
+
+
+def _on_body(pose: KeyPose, was: Figure, now: Figure) -> KeyPose:
+    """The key pose, its root as far from this body standing as it was from that one."""
+    if pose.root is None:
+        return pose
+    moved = np.asarray(now.bones[0].start) - np.asarray(was.bones[0].start)
+    return replace(pose, root=pose.root + moved)
 
 
 def _carried(cover: Cover, move: Affines) -> Cover:

@@ -23,15 +23,26 @@ from panelbeater.terms.timing import ShotOptions
 _LIMB = {name: controller for name, _, controller in BONE_TREE}
 
 
-def hidden(plan: ShotPlan, drawing: Drawing | None = None) -> Hidden:
-    """What the plan rests on before any cover was chosen."""
+def hidden(
+    plan: ShotPlan, drawing: Drawing | None = None, shot: ShotOptions | None = None
+) -> Hidden:
+    """What the plan rests on before any cover was chosen.
+
+    Key poses keep their share of the moving part when `shot` has another length.
+    """
     rig = plan.rig
+    old, new = rig.shot.moving, (shot or rig.shot).moving
+    stretch = (new.stop - new.start) / (old.stop - old.start)
+    poses = tuple(
+        replace(pose, frame=new.start + round((pose.frame - old.start) * stretch))
+        for pose in rig.poses
+    )
     return Hidden(
         drawing or rig.drawing,
         rig.figure,
         (rig.fold,),
         rig.ground,
-        (),
+        poses,
         plan.assignment.asked,
     )
 
@@ -49,7 +60,8 @@ def animated(
         # A piece that was cut leaves more covers than there were depths: as drawn, then.
         depths = done.depths if len(covers) == len(done.covers) else ()
         done = replace(done, covers=covers, depths=depths, proof="changed by hand")
-    return animate(hidden(plan, drawing), plan.rig.fold, done, shot or plan.rig.shot)
+    shot = shot or plan.rig.shot
+    return animate(hidden(plan, drawing, shot), plan.rig.fold, done, shot)
 
 
 def other_limbs(plan: ShotPlan, piece: str, n_best: int = 2) -> tuple[Cover, ...]:

@@ -27,9 +27,13 @@ def on_clock(plan: ShotPlan, times: Floats) -> ShotPlan:
     shot = replace(rig.shot, n_frames=len(times))
     tracks = tuple(_on_clock(track, times) for track in rig.tracks)
     depth = rig.depth[np.clip(np.floor(times).astype(np.int64), 0, len(rig.depth) - 1)]
-    now = replace(
-        rig, action=pose_at(rig.action, times), tracks=tracks, depth=depth, shot=shot
+    poses = tuple(
+        replace(pose, frame=int(np.abs(times - pose.frame).argmin())) for pose in rig.poses
     )
+    now = replace(
+        rig, action=pose_at(rig.action, times), tracks=tracks, depth=depth, shot=shot,
+        poses=poses,
+    )  # fmt: skip
     return _on_the_ground(resampled(plan, now), times)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from panelbeater.terms.arrays import Points, Scales, Turns
@@ -18,6 +19,22 @@ class Pose:
     """(..., n_bones), radians from the parent bone (the root: from the x axis)."""
     scales: Scales
     """(..., n_bones, 2), foreshortening along and across each bone; 1 is as drawn."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class KeyPose:
+    """The body at one frame; what a pose leaves out follows the default action."""
+
+    name: str
+    """What the animator calls it, for messages."""
+    frame: int
+    """Whole frame from 0."""
+    root: Points | None
+    """(2,), stage position of the waist's start joint."""
+    turns: Mapping[str, float]
+    """Radians from the standing turn of the bone, by bone id."""
+    scales: Mapping[str, tuple[float, float]]
+    """Foreshortening along and across, by bone id."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -9,7 +9,7 @@ from panelbeater.terms.arrays import Flags, Floats, Ints
 from panelbeater.terms.bend import Bend
 from panelbeater.terms.drawing import Drawing
 from panelbeater.terms.figure import Figure
-from panelbeater.terms.pose import Fold, Pose
+from panelbeater.terms.pose import Fold, KeyPose, Pose
 from panelbeater.terms.timing import FrameSpan, ShotOptions
 
 
@@ -59,6 +59,8 @@ class Rig:
     ground: float
     """y of the ground line."""
     shot: ShotOptions
+    poses: tuple[KeyPose, ...] = ()
+    """Key poses the action was led through; their frames count from the vehicle."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -10,9 +10,8 @@ import numpy as np
 from panelbeater.kinematics.chain import Skeleton, bodies_on_stage, place_bones
 from panelbeater.terms.arrays import Points, Turns
 from panelbeater.terms.figure import BONE_IDS
-from panelbeater.terms.pose import Action, Fold, Pose
+from panelbeater.terms.pose import Action, Fold, KeyPose, Pose
 from panelbeater.terms.timing import FrameSpan, ShotOptions
-from panelbeater.unfold.keys import KeyPose
 from panelbeater.unfold.options import UnfoldOptions
 
 DOWN, UP = 0.42, 0.56

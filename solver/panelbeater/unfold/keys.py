@@ -3,31 +3,16 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from panelbeater.errors import DrawingError
 from panelbeater.kinematics.ease import minimum_jerk
-from panelbeater.terms.arrays import Floats, Points
+from panelbeater.terms.arrays import Floats
+from panelbeater.terms.pose import KeyPose
 from panelbeater.terms.timing import ShotOptions
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class KeyPose:
-    """The body at one frame; what a pose leaves out follows the default action."""
-
-    name: str
-    """What the animator calls it, for messages."""
-    frame: int
-    """Whole frame from 0."""
-    root: Points | None
-    """(2,), stage position of the waist's start joint."""
-    turns: Mapping[str, float]
-    """Radians from the standing turn of the bone, by bone id."""
-    scales: Mapping[str, tuple[float, float]]
-    """Foreshortening along and across, by bone id."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

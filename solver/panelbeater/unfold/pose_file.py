@@ -12,7 +12,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from panelbeater.errors import DrawingError
 from panelbeater.terms.figure import BONE_IDS
-from panelbeater.unfold.keys import KeyPose
+from panelbeater.terms.pose import KeyPose
 
 MOST_PROBLEMS = 20
 MOST_BYTES = 1 << 16

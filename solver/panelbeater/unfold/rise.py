@@ -10,12 +10,11 @@ from panelbeater.kinematics.chain import Skeleton, place_bones
 from panelbeater.kinematics.ease import minimum_jerk
 from panelbeater.terms.arrays import Floats, Points, Scales, Turns
 from panelbeater.terms.figure import BONE_IDS, BONE_TREE
-from panelbeater.terms.pose import Action, Fold, Pose
+from panelbeater.terms.pose import Action, Fold, KeyPose, Pose
 from panelbeater.terms.timing import FrameSpan, ShotOptions
 from panelbeater.unfold.balance import tipping
 from panelbeater.unfold.crouch import dressed_low, over_a_crouch
 from panelbeater.unfold.ground import sunk, widened
-from panelbeater.unfold.keys import KeyPose
 from panelbeater.unfold.legs import reach_foot, settled
 from panelbeater.unfold.options import RISE, TUCK, UnfoldOptions
 from panelbeater.unfold.through import lead_through

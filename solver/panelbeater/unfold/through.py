@@ -10,10 +10,10 @@ import numpy as np
 from panelbeater.kinematics.chain import Skeleton, place_bones
 from panelbeater.terms.arrays import Floats
 from panelbeater.terms.figure import BONE_IDS
-from panelbeater.terms.pose import Action, Pose
+from panelbeater.terms.pose import Action, KeyPose, Pose
 from panelbeater.terms.timing import FrameSpan, ShotOptions
 from panelbeater.unfold.ground import sunk, widened
-from panelbeater.unfold.keys import KeyPose, Knots, check_poses, detour, passing
+from panelbeater.unfold.keys import Knots, check_poses, detour, passing
 from panelbeater.unfold.legs import nearest, reach_foot, settled
 from panelbeater.unfold.options import UnfoldOptions
 
