@@ -26,7 +26,7 @@ from panelbeater.exports import (
 )
 from panelbeater.flashing import flash_json, flash_of, flash_warning
 from panelbeater.geometry.stage import piece_outlines
-from panelbeater.rig import plan_from_json, plan_to_json, sample_rig
+from panelbeater.rig import RigMotion, plan_from_json, plan_to_json, sample_rig
 from panelbeater.scores import (
     STANDARD,
     Limits,
@@ -44,11 +44,12 @@ from panelbeater.terms.timing import Move, Schedule
 
 
 def judge(plan: ShotPlan, limits: Limits = STANDARD) -> Scores:
-    """Every promise and score, from the sampled frames and half frames alone."""
+    """Every promise and score, from sampled frames alone; and what holds between them."""
     whole, half = frames_of(plan)
     return score_shot(
-        whole, half_frames=half, limits=limits, allowances=allowances_of(plan)
-    )
+        whole, half_frames=half, limits=limits, allowances=allowances_of(plan),
+        between=RigMotion(plan.rig),
+    )  # fmt: skip
 
 
 def judge_again(out: Path) -> Scores:
@@ -57,9 +58,13 @@ def judge_again(out: Path) -> Scores:
     """
     if not out.is_dir():
         return score_shot(read_frames(out))
-    allowed = allowances_of(open_plan(out)) if (out / "plan.json").exists() else None
-    frames = read_frames(out / "frames.ndjson")
-    return score_shot(frames, limits=limits_of(out), allowances=allowed)
+    frames, limits = read_frames(out / "frames.ndjson"), limits_of(out)
+    if not (out / "plan.json").exists():
+        return score_shot(frames, limits=limits)
+    plan = open_plan(out)
+    return score_shot(
+        frames, limits=limits, allowances=allowances_of(plan), between=RigMotion(plan.rig)
+    )
 
 
 def frames_of(plan: ShotPlan) -> tuple[Shot, Shot]:
@@ -120,11 +125,11 @@ def headlines(plan: ShotPlan, scores: Scores) -> list[str]:
     told = scores.lines()
     n_kept = sum(promise.kept for promise in scores.promises)
     out = [f"{n_kept} of {len(scores.promises)} promises kept"]
-    out += [line for line in told if line.startswith(("BROKEN", "       "))]
+    out += [line for line in scores.promise_lines() if not line.startswith("kept")]
+    out += scores.between.lines() if scores.between else []
     out += [line for line in told if line.split(":")[0] in HEADLINES]
-    out += [
-        f"rule: {b.rule}: {', '.join(b.pieces)}: {b.detail}" for b in rules_broken(plan)
-    ]
+    for b in rules_broken(plan):
+        out.append(f"rule: {b.rule}: {', '.join(b.pieces)}: {b.detail}")
     shortest = plan.rig.fold.shortest
     if shortest < 1:
         out.append(f"fold: the shortest limb is drawn at {shortest:.0%} of its length")

@@ -5,12 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
+import numpy as np
+import shapely
+
 from panelbeater.errors import DrawingError
 from panelbeater.scores import layout, motion, promises
+from panelbeater.scores.between import Allowed, Motion, certify
 from panelbeater.scores.limits import STANDARD, Limits
 from panelbeater.scores.motion import Drawings
-from panelbeater.scores.result import Score, Scores
-from panelbeater.scores.shot import Shot, same_ends
+from panelbeater.scores.result import Between, Score, Scores
+from panelbeater.scores.shot import ROUNDING, Shot, same_ends
 from panelbeater.scores.tracks import Tracks, lay_out
 
 _LAYOUT: tuple[Callable[[Tracks], tuple[Score, ...]], ...] = (
@@ -51,6 +55,7 @@ def score_shot(
     frame_width: float | None = None,
     earlier: tuple[Shot, Scores] | None = None,
     quick: bool = False,
+    between: Motion | None = None,
 ) -> Scores:
     """Judge every promise and measure every score of metrics.md that frames can show.
 
@@ -65,6 +70,8 @@ def score_shot(
     earlier : a shot judged before with the same limits and allowances, and its verdict;
         layout scores are taken over from it where both ends of the shot are the same.
     quick : leave out bend test and symmetry, which are slow and have no target.
+    between : the motion the frames were taken from, to certify what holds between them;
+        it counts frames as the shot plays. One that shows other frames certifies nothing.
 
     Raises `DrawingError` when the two shots do not show the same pieces.
     """
@@ -102,6 +109,31 @@ def score_shot(
                 *(score for measure in _FRAME_BY_FRAME for score in measure(tracks)),
             )
         ),
+        between=None if between is None else _certified(tracks, between),
+    )
+
+
+def _certified(tracks: Tracks, motion: Motion) -> Between | None:
+    if not _passes_through(tracks, motion):
+        return None
+    limits = tracks.limits
+    allowed = Allowed(
+        body_contact=limits.body_contact * tracks.height,
+        piece_contact=limits.piece_contact * tracks.height,
+        floor=tracks.shot.ground + limits.below_ground * tracks.height,
+        clash_area=limits.clash * tracks.diagonal**2,
+    )
+    bones = [bone.id for bone in tracks.shot.frames[0].bones]
+    return certify(motion, tracks.piece_ids, bones, allowed)
+
+
+def _passes_through(tracks: Tracks, motion: Motion) -> bool:
+    """True when the motion shows these frames: a certificate of another says nothing."""
+    shown = motion.shapes(tracks.frames, tracks.frames.astype(np.int64))
+    n = len(tracks.piece_ids)
+    return len(shown) == len(motion.visible()) and all(
+        shapely.equals_exact(row[:n], drawn, ROUNDING * tracks.height).all()
+        for row, drawn in zip(shown, tracks.drawn, strict=True)
     )
 
 

@@ -78,12 +78,48 @@ class Score:
 
 
 @dataclass(frozen=True, slots=True)
+class Between:
+    """The certificate between frames: floats, clashes and the ground, at every moment."""
+
+    n_moments: int
+    """Moments looked at; what lies between them is excluded by how far anything moves."""
+    broken: tuple[tuple[str, Break], ...]
+    """Promise and place: the first moment after each frame at which something is wrong."""
+    unsure: tuple[tuple[int, str], ...]
+    """Frames, and the promise that is kept there by less than can be told."""
+
+    @property
+    def is_certified(self) -> bool:
+        """True when every moment is proven to keep the promises."""
+        return not self.broken and not self.unsure
+
+    def lines(self) -> list[str]:
+        """The certificate as plain text; frames count from 1."""
+        if self.is_certified:
+            return [
+                "certified between frames: nothing floats, clashes or sinks at any moment"
+                f" ({self.n_moments} looked at)"
+            ]
+        out = [f"NOT certified between frames ({self.n_moments} moments looked at)"]
+        for promise, place in self.broken:
+            where = f"{promise}: {', '.join(place.pieces)}: {frames_in_words(place.frames)}"
+            out.append(f"       {where}: {place.detail}")
+        out += [
+            f"       {promise}: after frame {frame + 1}: too close to its limit to tell"
+            for frame, promise in self.unsure
+        ]
+        return out
+
+
+@dataclass(frozen=True, slots=True)
 class Scores:
     """The whole verdict on one shot."""
 
     promises: tuple[Promise, ...]
     layout: tuple[Score, ...]
     motion: tuple[Score, ...]
+    between: Between | None = None
+    """What holds between frames, where the motion itself was at hand."""
 
     @property
     def kept(self) -> bool:
@@ -92,15 +128,23 @@ class Scores:
 
     def to_json(self) -> dict[str, object]:
         """Plain dicts, lists, texts and finite numbers, always in the same order."""
+        certificate = {} if self.between is None else _between_json(self.between)
         return {
             "kept": self.kept,
             "promises": [_promise_json(promise) for promise in self.promises],
+            **certificate,
             "layout": [_score_json(score) for score in self.layout],
             "motion": [_score_json(score) for score in self.motion],
         }
 
     def lines(self) -> list[str]:
         """The verdict as plain text; frames count from 1, runs are drawn together."""
+        between = self.between.lines() if self.between else []
+        scores = (*self.layout, *self.motion)
+        return [*self.promise_lines(), *between, *(_score_line(score) for score in scores)]
+
+    def promise_lines(self) -> list[str]:
+        """The promises alone, each broken place below its promise."""
         out = []
         for promise in self.promises:
             word = "kept  " if promise.kept else "BROKEN"
@@ -109,8 +153,6 @@ class Scores:
             for place in promise.broken:
                 where = [", ".join(place.pieces), frames_in_words(place.frames)]
                 out.append("       " + ": ".join([w for w in where if w] + [place.detail]))
-        for score in (*self.layout, *self.motion):
-            out.append(_score_line(score))
         return out
 
 
@@ -142,14 +184,32 @@ def _promise_json(promise: Promise) -> dict[str, object]:
         "value": _plain(promise.value),
         "limit": _plain(promise.limit),
         "kept": promise.kept,
-        "broken": [
-            {
-                "frames": [_plain(frame) for frame in place.frames],
-                "pieces": list(place.pieces),
-                "detail": place.detail,
-            }
-            for place in promise.broken
-        ],
+        "broken": [_break_json(place) for place in promise.broken],
+    }
+
+
+def _break_json(place: Break) -> dict[str, object]:
+    return {
+        "frames": [_plain(frame) for frame in place.frames],
+        "pieces": list(place.pieces),
+        "detail": place.detail,
+    }
+
+
+def _between_json(between: Between) -> dict[str, object]:
+    return {
+        "between_frames": {
+            "certified": between.is_certified,
+            "moments": between.n_moments,
+            "broken": [
+                {"promise": promise, **_break_json(place)}
+                for promise, place in between.broken
+            ],
+            "unsure": [
+                {"promise": promise, "after_frame": frame}
+                for frame, promise in between.unsure
+            ],
+        }
     }
 
 

@@ -1,0 +1,44 @@
+"""What the certificate must be told: the motion between frames, and what is promised."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+from panelbeater.scores.arrays import Flags
+from panelbeater.terms.arrays import Floats, Ints
+from panelbeater.terms.drawing import Shape
+
+
+class Motion(Protocol):
+    """A motion that can be looked at anywhere; pieces come first, bones after them."""
+
+    def shapes(self, times: Floats, frames: Ints) -> Sequence[Sequence[Shape]]:
+        """Outlines at (n_times,) moments, as drawn in the whole frame each belongs to."""
+
+    def visible(self) -> Flags:
+        """(n_frames, n_pieces), from each whole frame until the next."""
+
+    def depth(self) -> Ints:
+        """(n_frames, n_pieces), from each whole frame until the next."""
+
+    def travel(self, start: Floats, stop: Floats) -> Floats:
+        """(n_spans, n_shapes, n_views), longest way of any point of each shape between two
+        moments of one frame, as seen from each of some rigid frames of reference, of which
+        the last is the stage; infinite where it is not known.
+        """
+
+
+@dataclass(frozen=True, slots=True)
+class Allowed:
+    """What is promised, in drawing units."""
+
+    body_contact: float
+    """Largest gap between a piece and a bone that carries it."""
+    piece_contact: float
+    """Largest gap between two pieces that hold together."""
+    floor: float
+    """Largest y anything may reach."""
+    clash_area: float
+    """Largest overlap of two pieces at one depth."""
