@@ -209,7 +209,7 @@ def hide_body(request: Request, effort: Effort = QUIET) -> Hidden:
     drawing = read_drawing(request.vehicle, piece_list=request.piece_list)
     standing = read_figure(request.figure)
     effort.note("folding the body")
-    figure, folds = _fold_to_fit(drawing, standing, request)
+    figure, folds = _fold_to_fit(drawing, standing, request, effort)
     drawing = wished(sized(drawing, figure, request.piece_list), request.wishes)
     ground = float(drawing.silhouette.bounds[3])
     return Hidden(drawing, figure, folds, ground, poses, request.asked)
@@ -270,7 +270,7 @@ def animate(
 
 
 def _fold_to_fit(
-    drawing: Drawing, standing: Figure, request: Request
+    drawing: Drawing, standing: Figure, request: Request, effort: Effort
 ) -> tuple[Figure, tuple[Fold, ...]]:
     """The largest figure, from the wished height down, whose body hides in the vehicle."""
     x0, _, x1, ground = drawing.silhouette.bounds
@@ -283,7 +283,7 @@ def _fold_to_fit(
         )
         try:
             rng = np.random.default_rng(request.shot.seed)
-            return figure, find_folds(drawing.silhouette, figure, rng=rng)
+            return figure, find_folds(drawing.silhouette, figure, rng=rng, effort=effort)
         except NoFoldError:
             if attempt == len(shrinks):
                 raise

@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely import affinity
 
+from panelbeater.effort import Effort
 from panelbeater.errors import NoFoldError
 from panelbeater.fold import FoldOptions, body_leak, find_folds
 from panelbeater.kinematics.chain import place_bones, skeleton_of
@@ -89,6 +90,20 @@ def test_the_same_seed_gives_the_same_folds_and_another_seed_others() -> None:
     once, again, other = ([fold.pose.turns.tobytes() for fold in folds] for folds in found)
     assert once == again
     assert once != other
+
+
+def test_a_search_that_is_stopped_throws_no_more_limbs_and_still_hides() -> None:
+    effort = Effort()
+    effort.stop.set()
+    stopped, plain = (
+        find_folds(OPEN_BOX, FIGURE, rng=np.random.default_rng(2), n_folds=2,
+                   options=options, effort=effort)
+        for options in (QUICK, replace(QUICK, n_rounds=0, n_more_rounds=0))
+    )  # fmt: skip
+    assert [f.pose.turns.tobytes() for f in stopped] == [
+        f.pose.turns.tobytes() for f in plain
+    ]
+    assert max(leak_by_hand(FIGURE, f.pose, OPEN_BOX) for f in stopped) <= LEAK_MAX
 
 
 def test_a_body_in_a_needle_is_refused_and_the_limbs_that_leak_are_named() -> None:

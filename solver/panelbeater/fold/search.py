@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from panelbeater.effort import QUIET, Effort
 from panelbeater.errors import NoFoldError
 from panelbeater.fold.descent import descend, rethrow, scatter
 from panelbeater.fold.energy import Body, FoldOptions, energy, sample_body, unpack
@@ -27,13 +28,15 @@ def find_folds(
     rng: np.random.Generator,
     n_folds: int = 4,
     options: FoldOptions | None = None,
+    effort: Effort = QUIET,
 ) -> tuple[Fold, ...]:
     """Folds that hide, all different, the least foreshortened and shortest unfold first.
 
     Many cheap starts go down the analytic gradient together; then the best are kept and
     one limb at a time is thrown anew, for as long as the options allow; the survivors are
     pulled in until the exact area of what sticks out keeps the promise. Where fewer than
-    `enough` hide, new bodies grow whose limbs may be drawn shorter for less.
+    `enough` hide, new bodies grow whose limbs may be drawn shorter for less. When stopped,
+    whatever hides by then is enough.
 
     Raises NoFoldError, carrying the nearest fold, when nothing hides.
     """
@@ -45,13 +48,14 @@ def find_folds(
             "the vehicle is too thin to hide a body in: no part of it is wider than "
             f"{grid.cell:.3g}; draw it fuller"
         )
-    search = _Search(body, grid, silhouette, rng, options)
+    search = _Search(body, grid, silhouette, rng, options, effort)
     search.improve(options.n_rounds)
     folds = search.folds(n_folds)
-    if len(folds) < min(options.enough, n_folds):
+    enough = 1 if effort.is_stopped else min(options.enough, n_folds)
+    if len(folds) < enough:
         search.start_afresh()
         folds = search.folds(n_folds)
-    if 0 < len(folds) < min(options.enough, n_folds):
+    if 0 < len(folds) < enough:
         search.improve(options.n_more_rounds)
         folds = search.folds(n_folds)
     if not folds:
@@ -69,10 +73,12 @@ class _Search:
         silhouette: Shape,
         rng: np.random.Generator,
         options: FoldOptions,
+        effort: Effort,
     ) -> None:
         self._body, self._grid, self._silhouette = body, grid, silhouette
         self._sketch = sample_body(body.skeleton, body.height, options.n_sketch)
         self._rng, self._options, self._wished = rng, options, options
+        self._effort = effort
         self._found: list[tuple[float, Floats, float]] = []
         self._tried: set[bytes] = set()
         self._pool = self._differing(self._grown())
@@ -81,6 +87,8 @@ class _Search:
         """Throw one limb of a good fold anew, let it grow into place, keep the best."""
         options = self._options
         for _ in range(n_rounds):
+            if self._effort.is_stopped:
+                break
             parents = self._pool[: options.n_parents]
             thrown, anew = rethrow(parents, options.n_starts, self._rng)
             thrown = descend(
