@@ -21,6 +21,7 @@ from pathlib import Path
 import numpy as np
 
 from benchmarks.measure import Options, Row, measure
+from benchmarks.plot import draw_growth, fitted
 from benchmarks.sources import DEMO, Case
 
 FIGURE = DEMO / "dock_hand.svg"
@@ -95,13 +96,6 @@ def barge(n_pieces: int, n_corners: int) -> str:
         + "".join(boxes)
         + "</svg>"
     )
-
-
-def fitted(counts: Sequence[float], seconds: Sequence[float]) -> float:
-    """Exponent of a power law through the larger half of the sizes."""
-    half = len(counts) // 2 if len(counts) > 3 else 0
-    slope = np.polyfit(np.log(counts[half:]), np.log(np.maximum(seconds[half:], 1e-3)), 1)
-    return float(slope[0])
 
 
 def _wavy(
@@ -179,8 +173,6 @@ def _write(path: Path, points: Sequence[Point]) -> None:
 
 
 def _draw(points: Sequence[Point], path: Path) -> None:
-    from benchmarks.plot import draw_growth
-
     series = dict.fromkeys(point.series for point in points)
     draw_growth({name: _stages(points, name) for name in series}, path)
 

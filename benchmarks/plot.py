@@ -6,15 +6,19 @@ import math
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
+import numpy as np
+
 Curves = tuple[list[float], dict[str, list[float]]]
 """Sizes, and the seconds of every stage at each of them."""
-WIDE, TALL, LEFT, TOP, GAP = 250, 230, 46, 34, 40
+WIDE, TALL, LEFT, TOP, GAP = 260, 230, 46, 34, 50
 INK, FAINT = "#1f262b", "#dcd7c9"
 COLOURS = ("#1f262b", "#d1495b", "#00798c", "#edae49", "#66a182", "#7a5195", "#8b8577")
 
 
 def draw_growth(series: Mapping[str, Curves], path: Path) -> None:
-    """One panel a series, seconds upwards; `all` is the heavy line."""
+    """One panel a series, seconds upwards; `all` is the heavy line. Beside each name stands
+    the fitted exponent.
+    """
     most = max((max(stages["all"], default=1) for _, stages in series.values()), default=1)
     ends = (0.1, 10 ** math.ceil(math.log10(max(most, 1))))
     panels = [
@@ -28,6 +32,13 @@ def draw_growth(series: Mapping[str, Curves], path: Path) -> None:
         f'<rect width="100%" height="100%" fill="#f6f4ee"/>{"".join(panels)}</svg>\n',
         encoding="utf-8",
     )
+
+
+def fitted(counts: Sequence[float], seconds: Sequence[float]) -> float:
+    """Exponent of a power law through the larger half of the sizes."""
+    half = len(counts) // 2 if len(counts) > 3 else 0
+    slope = np.polyfit(np.log(counts[half:]), np.log(np.maximum(seconds[half:], 1e-3)), 1)
+    return float(slope[0])
 
 
 def _panel(
@@ -45,7 +56,9 @@ def _panel(
         share = math.log(max(seconds, ends[0]) / ends[0]) / math.log(ends[1] / ends[0])
         return TOP + TALL * (1 - share)
 
-    out = [f'<text x="{left}" y="20" font-size="13">seconds by {name}</text>']
+    out = [
+        f'<text x="{left}" y="20" font-size="13">seconds by {name}, and exponents</text>'
+    ]
     at = ends[0]
     while at <= ends[1] * 1.001:
         out.append(f'<path stroke="{FAINT}" d="M{left} {y(at):.1f}h{WIDE}"/>')
@@ -68,13 +81,15 @@ def _panel(
             f'<polyline fill="none" stroke="{COLOURS[k]}" stroke-width="{heavy}" '
             f'points="{dots}"/>'
         )
-        out.append(_legend(k, stage, left))
+        out.append(
+            _legend(k, f"{stage} {round(fitted(counts, stages[stage]), 1) + 0:.1f}", left)
+        )
     return "".join(out)
 
 
-def _legend(k: int, stage: str, left: float) -> str:
-    across, down = left + (k % 3) * 84, TOP + TALL + 38 + (k // 3) * 18
+def _legend(k: int, words: str, left: float) -> str:
+    across, down = left + (k % 3) * 100, TOP + TALL + 38 + (k // 3) * 18
     return (
         f'<path stroke="{COLOURS[k]}" stroke-width="3" d="M{across} {down - 4}h14"/>'
-        f'<text x="{across + 18}" y="{down}">{stage}</text>'
+        f'<text x="{across + 18}" y="{down}">{words}</text>'
     )

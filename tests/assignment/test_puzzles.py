@@ -6,11 +6,18 @@ import itertools
 
 import numpy as np
 import pytest
+from ortools.sat.python import cp_model
 
-from panelbeater.assignment.solve import Choice, choose
+from panelbeater.assignment.solve import Choice, build, choose
 from panelbeater.assignment.table import Case
 from panelbeater.effort import QUIET
-from tests.assignment.puzzles import TANS, convex_figures, cover_case, tangram_case
+from tests.assignment.puzzles import (
+    TANS,
+    convex_figures,
+    cover_case,
+    pentomino_case,
+    tangram_case,
+)
 
 pytestmark = pytest.mark.solve
 
@@ -31,6 +38,27 @@ def test_thirteen_of_the_twenty_convex_figures_are_tangrams() -> None:
         if len({place.piece for place in case.placements}) == len(TANS):
             made += _choose(case).value == pytest.approx(0.01 * len(figure))
     assert made == 13
+
+
+def test_the_twelve_pentominoes_fill_three_by_twenty_in_two_ways() -> None:
+    # Apart from turns and flips: Golomb, Polyominoes (Princeton, 2nd ed. 1994).
+    columns, rows = 20, 3
+    case = pentomino_case(columns, rows)
+    model, table = build(case)
+    for cell, covered in table.covered.items():  # covered, and by one piece alone
+        model.add(covered == 1)
+        model.add_exactly_one(table.covering(cell))
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    found: set[bytes] = set()
+    while solver.solve(model) == cp_model.OPTIMAL:
+        laid = [j for j, x in enumerate(table.chosen) if solver.boolean_value(x)]
+        model.add_bool_or(~table.chosen[j] for j in laid)
+        board = np.zeros((columns, rows), dtype=np.int64)
+        for j in laid:
+            board[case.covers[j].reshape(columns, rows)] = case.placements[j].piece
+        found.add(min(seen.tobytes() for seen in (board, board[:, ::-1])))
+    assert len(found) == 2
 
 
 @pytest.mark.parametrize(

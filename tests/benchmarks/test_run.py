@@ -9,8 +9,9 @@ import pytest
 import shapely
 
 from benchmarks import run, scoreboard
-from benchmarks.growth import barge, fitted
+from benchmarks.growth import barge
 from benchmarks.measure import Options, Row
+from benchmarks.plot import fitted
 from benchmarks.sources import MINUTE, Case, folder_cases, own_cases, slice_of
 from benchmarks.table import changes, line_of, medians, read_csv, write_csv
 from panelbeater.drawing import read_drawing
