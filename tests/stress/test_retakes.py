@@ -6,12 +6,14 @@ import numpy as np
 import pytest
 
 from panelbeater.deliver import allowances_of, frames_of
+from panelbeater.geometry.stage import laid_outline
 from panelbeater.kinematics.chain import skeleton_of
 from panelbeater.rig import plan_from_json, plan_to_json
 from panelbeater.scores import score_shot
 from panelbeater.shot import ShotPlan
 from panelbeater.stress import bodies, handling, recast, retime
 from panelbeater.stress.case import take_of
+from panelbeater.stress.plain import without_side
 from panelbeater.stress.trials import figures_of
 from panelbeater.terms.figure import BONE_IDS
 from panelbeater.terms.pose import KeyPose
@@ -112,11 +114,40 @@ def test_a_shakier_hand_leaves_larger_gaps() -> None:
 
 def test_a_piece_at_drawn_size_lies_in_the_same_place() -> None:
     plan = tractor_plan()
-    cover = plan.assignment.covers[0]
-    again = recast.at_drawn_size(plan, (cover.piece,)).assignment.covers[0]
+    cover = plan.assignment.covers[5]
+    again = recast.at_drawn_size(plan, (cover.piece,)).assignment.covers[5]
     linear = again.stage_from_piece[:2, :2]
     assert linear @ linear.T == pytest.approx(np.eye(2), abs=1e-12)
     assert again.stage_from_piece[:2, 2] == pytest.approx(cover.stage_from_piece[:2, 2])
+
+
+def test_a_shoe_at_drawn_size_stands_on_the_ground() -> None:
+    plan = tractor_plan()
+    grown = recast.at_drawn_size(plan, ("plate_00",))
+    cover, piece = grown.assignment.covers[0], grown.rig.drawing.pieces[0]
+    assert cover.region == "foot_r"
+    assert laid_outline(piece, cover).bounds[3] == pytest.approx(plan.rig.ground)
+
+
+def test_a_wheel_is_tried_only_where_the_trade_puts_wheels() -> None:
+    plan = tractor_plan()
+    places = recast.other_places(plan, "wheel_rear")
+    assert places
+    assert {without_side(c.region) for c in places} <= {"shank", "foot", "upper_arm"}
+    gains = [cover.gain for cover in places]
+    assert gains == sorted(gains, reverse=True)
+    elsewhere = recast.relaid(plan, places[:1]).assignment.covers
+    assert next(c.region for c in elsewhere if c.piece == "wheel_rear") == places[0].region
+
+
+def test_a_hidden_piece_is_gone_at_the_end_and_there_at_the_start() -> None:
+    plan = tractor_plan()
+    away = recast.relaid(plan, [recast.stowed(plan, "plate_20")])
+    at = [p.id for p in plan.rig.drawing.pieces].index("plate_20")
+    assert away.sample.visible[0, at]
+    assert not away.sample.visible[-1, at]
+    others = [i for i in range(len(plan.rig.drawing.pieces)) if i != at]
+    assert away.sample.visible[:, others].all()
 
 
 def test_a_piece_kept_in_front_is_over_all_others_in_every_frame() -> None:

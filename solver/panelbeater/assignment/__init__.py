@@ -4,7 +4,7 @@ from panelbeater.assignment.again import assign_again, free_pieces, offer_again
 from panelbeater.assignment.alternates import Alternate, assign_alternates, nearest_fold
 from panelbeater.assignment.assign import Pool, assign_pieces, best_fold, offer_placements
 from panelbeater.assignment.draft import draft_pieces
-from panelbeater.assignment.options import HABITS, AssignmentOptions, options_for
+from panelbeater.assignment.options import HABITS, AssignmentOptions, options_for, sort_of
 
 __all__ = [
     "HABITS",
@@ -21,4 +21,5 @@ __all__ = [
     "offer_again",
     "offer_placements",
     "options_for",
+    "sort_of",
 ]

@@ -2,16 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
+from panelbeater.scores import Score
 from panelbeater.stress.case import Case
-from panelbeater.stress.ideas import Idea
-from panelbeater.stress.trials import Figures
+from panelbeater.stress.idea import Idea
+from panelbeater.stress.trials import RETIMED, Figures, Trial
 
 WORTH = 0.03
 """Share of the way to its target a score must come nearer before advice is given."""
 DEAR = 0.5
 """Advice is dropped when other scores together move away by this much of what is won."""
+TRADE = 0.4
+"""What an idea must win, as a share of one miss, to be shown although it costs too much."""
+AGAINST = 0.2
+"""What a wish for the layout costs that is met no longer, in the same measure."""
+WATCHED = {
+    "coverage": 0.2,
+    "own-region coverage": 0.2,
+    "kept vehicle": 0.2,
+    "spill": -0.1,
+}
+"""Scores that advice may not spoil, though they have no target or meet it: the fall (the
+rise, if negative) that counts as much as a whole target missed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +52,8 @@ class Advice:
     """Promises that are kept now."""
     broken: tuple[str, ...]
     """Promises that broke."""
+    against: tuple[str, ...] = ()
+    """Wishes for the layout that were met before and are not now."""
     failed: str = ""
 
     @property
@@ -46,27 +62,35 @@ class Advice:
         if self.failed or self.broken:
             return False
         won = sum(gain.nearer for gain in self.gains) + len(self.mended)
-        lost = -sum(gain.nearer for gain in self.losses)
-        return won > WORTH and lost <= DEAR * won
+        return won > WORTH and self._lost <= DEAR * won
+
+    @property
+    def is_trade(self) -> bool:
+        """True when it wins much and costs much: for the animator to choose."""
+        if self.helps or self.failed or self.broken:
+            return False
+        return sum(gain.nearer for gain in self.gains) >= TRADE
 
     @property
     def worth(self) -> float:
         """By which advice is put in order."""
-        return sum(gain.nearer for gain in (*self.gains, *self.losses)) + len(self.mended)
+        return sum(gain.nearer for gain in self.gains) + len(self.mended) - self._lost
+
+    @property
+    def _lost(self) -> float:
+        return AGAINST * len(self.against) - sum(gain.nearer for gain in self.losses)
 
 
 def weigh(case: Case, idea: Idea, before: Figures, after: Figures) -> Advice:
     """What the trial changed, counted in shares of each score's way to its target."""
     if after.failed:
-        return Advice(idea, (), (), (), (), after.failed)
+        return Advice(idea, (), (), (), (), failed=after.failed)
     gains, losses = [], []
     for score in (*case.scores.layout, *case.scores.motion):
-        if score.target is None or score.name not in after.values:
+        if score.name not in after.values or score.name not in before.values:
             continue
         was, now = before.values[score.name], after.values[score.name]
-        missed = score.target.miss(was)
-        scale = max(missed, 0.25 * abs(score.target.edge), 1e-9)
-        nearer = (missed - score.target.miss(now)) / scale
+        nearer = _nearer(score, was, now)
         if nearer > 0.005:
             gains.append(Gain(score.name, was, now, nearer))
         elif nearer < -0.005:
@@ -77,4 +101,62 @@ def weigh(case: Case, idea: Idea, before: Figures, after: Figures) -> Advice:
         tuple(sorted(losses, key=lambda g: g.nearer)),
         tuple(n for n, kept in after.kept.items() if kept and not before.kept[n]),
         tuple(n for n, kept in after.kept.items() if not kept and before.kept[n]),
+        tuple(rule for rule in after.rules if rule not in before.rules),
     )
+
+
+def _nearer(score: Score, was: float, now: float) -> float:
+    """Share of the miss made good; what is only watched counts where it gets worse."""
+    nearer = 0.0
+    if score.target is not None:
+        missed = score.target.miss(was)
+        # Between two shots of one design a share moves by tenths, whatever its target.
+        least = 0.2 if score.unit.startswith("share") else 0.25 * abs(score.target.edge)
+        scale = max(missed, least, 1e-9)
+        nearer = (missed - score.target.miss(now)) / scale
+    if nearer == 0 and score.name in WATCHED:
+        nearer = min((now - was) / WATCHED[score.name], 0.0)
+    return nearer
+
+
+def best_of(advice: Sequence[Advice], most: int) -> list[Advice]:
+    """Advice that helps, in the order given; of two like ways only the first."""
+    out: list[Advice] = []
+    for one in advice:
+        if one.helps and not any(_is_like(one, other) for other in out):
+            out.append(one)
+    return out[:most]
+
+
+def together(advice: Sequence[Advice]) -> list[Idea]:
+    """The best two and the best three pieces of advice at once, to be tried like any other.
+
+    What touches the same pieces, or the clock twice, is not put together.
+    """
+    chosen: list[Advice] = []
+    for one in best_of(advice, len(advice)):
+        touched = {piece for other in chosen for piece in other.idea.trial.pieces}
+        clocks = [other for other in (*chosen, one) if not other.idea.trial.pieces]
+        if not touched & set(one.idea.trial.pieces) and len(clocks) < 2:
+            chosen.append(one)
+    return [_joined(chosen[:n]) for n in (2, 3) if len(chosen) >= n]
+
+
+def _joined(advice: Sequence[Advice]) -> Idea:
+    ideas = [one.idea for one in advice]
+    # What plans again comes first: it would undo what was only retimed.
+    ordered = sorted((idea.trial for idea in ideas), key=lambda t: t.kind in RETIMED)
+    return Idea(
+        "all at once: " + "; ".join(idea.words for idea in ideas),
+        "each of them helps alone",
+        Trial("together", parts=tuple(ordered)),
+        tuple(dict.fromkeys(name for idea in ideas for name in idea.helps)),
+        "; ".join(idea.write for idea in ideas if idea.write),
+    )
+
+
+def _is_like(one: Advice, other: Advice) -> bool:
+    """The same sort of change, to some of the same pieces or to the whole shot."""
+    mine, theirs = one.idea.trial, other.idea.trial
+    shares = not mine.pieces or set(mine.pieces) & set(theirs.pieces)
+    return mine.kind == theirs.kind and bool(shares)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 MEANING: dict[str, str] = {
     "bundles": "groups moving at once",
     "bundles at most": "groups moving at once, worst frame",
@@ -39,3 +41,40 @@ FAULT: dict[str, str] = {
 def say(piece: str) -> str:
     """A piece's name as a person says it."""
     return "the " + piece.replace("_", " ").replace("-", " ")
+
+
+def say_all(pieces: Sequence[str]) -> str:
+    """Up to three by name, more by their number."""
+    if len(pieces) > 3:
+        return f"{say(pieces[0])} and {len(pieces) - 1} more pieces"
+    names = [say(piece) for piece in pieces]
+    return " and ".join([", ".join(names[:-1]), names[-1]] if names[1:] else names)
+
+
+LIMBS = {
+    "arm_l": "left arm",
+    "arm_r": "right arm",
+    "leg_l": "left leg",
+    "leg_r": "right leg",
+    "waist": "waist",
+    "torso": "torso",
+    "head": "head",
+}
+"""Controller to what it moves."""
+
+
+def say_bone(bone: str) -> str:
+    """`left thigh` for `thigh_l`."""
+    side = {"_l": "left ", "_r": "right "}.get(bone[-2:], "")
+    return side + without_side(bone).replace("_", " ")
+
+
+def without_side(bone: str) -> str:
+    """`thigh` for `thigh_l`."""
+    return bone.removesuffix("_l").removesuffix("_r")
+
+
+def other_side(bone: str) -> str:
+    """`thigh_r` for `thigh_l`; the trunk answers itself."""
+    ending = {"_l": "_r", "_r": "_l"}.get(bone[-2:], "")
+    return without_side(bone) + ending

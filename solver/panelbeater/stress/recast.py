@@ -1,4 +1,4 @@
-"""The same shot cast anew: a piece on another limb, at drawn size, in front, or cut."""
+"""The same shot cast anew: a piece elsewhere, hidden, at drawn size, in front, or cut."""
 
 from __future__ import annotations
 
@@ -9,18 +9,18 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
 
-from panelbeater.assignment import offer_placements
+from panelbeater.assignment import offer_placements, options_for, sort_of
 from panelbeater.drawing import cut_to_size
 from panelbeater.errors import NoAssignmentError
 from panelbeater.geometry.frames import map_shape, moved, polar, rigid
+from panelbeater.geometry.stage import laid_outline
 from panelbeater.shot import Hidden, ShotPlan, animate
+from panelbeater.stress import plain
 from panelbeater.stress.retime import resampled
 from panelbeater.terms.assignment import Cover
 from panelbeater.terms.drawing import Drawing, Piece, Shape
-from panelbeater.terms.figure import BONE_IDS, BONE_TREE
+from panelbeater.terms.figure import BONE_IDS
 from panelbeater.terms.timing import ShotOptions
-
-_LIMB = {name: controller for name, _, controller in BONE_TREE}
 
 
 def hidden(
@@ -64,58 +64,94 @@ def animated(
     return animate(hidden(plan, drawing, shot), plan.rig.fold, done, shot)
 
 
-def other_limbs(plan: ShotPlan, piece: str, n_best: int = 2) -> tuple[Cover, ...]:
-    """The piece's best placement on each of the best other limbs.
+def other_places(plan: ShotPlan, piece: str) -> tuple[Cover, ...]:
+    """The piece's best placement on each other region that it may go to, best region first.
 
-    Best is the bare area it would cover there: area of the region nothing else covers.
+    Best is the bare area it would cover there: area of the region nothing else covers. A
+    region that is banned, or no habit of that sort of piece, is left out.
     """
     rig = plan.rig
     at = _index(plan, piece)
-    alone = replace(rig.drawing, pieces=(rig.drawing.pieces[at],))
+    own = rig.drawing.pieces[at]
+    alone = replace(rig.drawing, pieces=(own,))
+    options = options_for(plan.assignment.asked)
     try:
-        pool = offer_placements(alone, rig.figure, ground=rig.ground)
+        pool = offer_placements(alone, rig.figure, ground=rig.ground, options=options)
     except NoAssignmentError:
         return ()
     worn = _outlines(plan, leave_out=at)
-    here = _LIMB[plan.assignment.covers[at].region]
-    found: dict[str, tuple[float, Cover]] = {}
+    usual = options.habits.get(sort_of(own), {})
+    found: dict[str, Cover] = {}
     for place in pool.placements:
         bone = rig.figure.bones[place.region]
-        if bone.controller == here:
+        if bone.id == plan.assignment.covers[at].region or place.stowed:
             continue
-        own = shapely.intersection(place.outline, bone.region)
-        gain = float(shapely.difference(own, worn).area) / rig.figure.silhouette.area
-        if gain > found.get(bone.controller, (-1.0,))[0]:
-            cover = Cover(
+        if usual and usual.get(plain.without_side(bone.id), 0.0) <= 0:
+            continue
+        mine = shapely.intersection(place.outline, bone.region)
+        gain = float(shapely.difference(mine, worn).area) / rig.figure.silhouette.area
+        if bone.id not in found or gain > found[bone.id].gain:
+            found[bone.id] = Cover(
                 piece, bone.id, place.stage_from_piece, place.scale, place.stretch, gain,
-                "tried on another limb",
+                "tried on another region",
             )  # fmt: skip
-            found[bone.controller] = (gain, cover)
-    best = sorted(found.values(), key=lambda pair: -pair[0])
-    return tuple(cover for _, cover in best[:n_best])
+    return tuple(sorted(found.values(), key=lambda cover: -cover.gain))
 
 
-def on_limb(plan: ShotPlan, cover: Cover) -> ShotPlan:
-    """The plan with one piece laid elsewhere."""
-    covers = list(plan.assignment.covers)
-    covers[_index(plan, cover.piece)] = cover
-    return animated(plan, covers=tuple(covers))
+def with_twin(plan: ShotPlan, cover: Cover) -> tuple[Cover, ...]:
+    """The cover, with the piece's mirror partner on the other side; none if that has no
+    place there.
+    """
+    partner = plan.rig.drawing.pieces[_index(plan, cover.piece)].mirror
+    if partner is None:
+        return (cover,)
+    there = plain.other_side(cover.region)
+    lies = plan.assignment.covers[_index(plan, partner)].region
+    if lies == there:
+        return (cover,)
+    found = [c for c in other_places(plan, partner) if c.region == there]
+    return (cover, found[0]) if found else ()
+
+
+def stowed(plan: ShotPlan, piece: str) -> Cover:
+    """The piece hidden behind the bone it lies on, as small as it may get."""
+    at = _index(plan, piece)
+    cover, allowed = plan.assignment.covers[at], plan.rig.drawing.pieces[at].allowance
+    bone = next(bone for bone in plan.rig.figure.bones if bone.id == cover.region)
+    place = np.diag([allowed.scale_min, allowed.scale_min, 1.0])
+    place[:2, 2] = bone.body.centroid.x, bone.body.centroid.y
+    return Cover(
+        piece, cover.region, place, allowed.scale_min, 1.0, 0.0, "tried hidden",
+        stowed=True,
+    )  # fmt: skip
+
+
+def relaid(plan: ShotPlan, covers: Sequence[Cover]) -> ShotPlan:
+    """The plan with some pieces laid elsewhere."""
+    new = {cover.piece: cover for cover in covers}
+    return animated(plan, covers=tuple(new.get(c.piece, c) for c in plan.assignment.covers))
 
 
 def at_drawn_size(plan: ShotPlan, pieces: tuple[str, ...]) -> ShotPlan:
     """The plan with some pieces neither scaled nor stretched at the end."""
-    covers = tuple(
-        _unscaled(cover) if cover.piece in pieces else cover
-        for cover in plan.assignment.covers
+    drawn = {piece.id: piece for piece in plan.rig.drawing.pieces}
+    return relaid(
+        plan,
+        [
+            _unscaled(cover, drawn[cover.piece], plan.rig.ground)
+            for cover in plan.assignment.covers
+            if cover.piece in pieces
+        ],
     )
-    return animated(plan, covers=covers)
 
 
-def _unscaled(cover: Cover) -> Cover:
+def _unscaled(cover: Cover, piece: Piece, ground: float) -> Cover:
     place = np.array(cover.stage_from_piece)
     turn, _ = polar(place[:2, :2])
     place[:2, :2] = rigid(np.zeros(2), turn)[:2, :2]
-    return replace(cover, stage_from_piece=place, scale=1.0, stretch=1.0)
+    cover = replace(cover, stage_from_piece=place, scale=1.0, stretch=1.0)
+    sunk = max(laid_outline(piece, cover).bounds[3] - ground, 0.0)  # a shoe that grew
+    return replace(cover, stage_from_piece=moved(0.0, -sunk) @ place)
 
 
 def in_front(plan: ShotPlan, piece: str) -> ShotPlan:
@@ -174,12 +210,11 @@ def _part_cover(plan: ShotPlan, at: int, part: Piece) -> Cover:
 
 def _outlines(plan: ShotPlan, *, leave_out: int) -> Shape:
     laid = [
-        map_shape(c.stage_from_piece @ moved(-m.x, -m.y), p.outline)
-        for i, (c, p) in enumerate(
+        laid_outline(piece, cover)
+        for i, (cover, piece) in enumerate(
             zip(plan.assignment.covers, plan.rig.drawing.pieces, strict=True)
         )
-        if i != leave_out
-        for m in [p.outline.centroid]
+        if i != leave_out and not cover.stowed
     ]
     return together(laid)
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
-from dataclasses import dataclass
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -11,7 +11,7 @@ from panelbeater.effort import QUIET, Effort
 from panelbeater.exports import FIRST_PIECE, StillCamera, label_frames
 from panelbeater.flashing import flash_of
 from panelbeater.scores import FlashReport
-from panelbeater.stress.advice import Advice, weigh
+from panelbeater.stress.advice import Advice, best_of, together, weigh
 from panelbeater.stress.carriers import Carrier, find_carriers
 from panelbeater.stress.case import Case
 from panelbeater.stress.ideas import MOST_IDEAS, ideas_for
@@ -25,7 +25,7 @@ from panelbeater.stress.recognition import (
     turning_frame,
 )
 from panelbeater.stress.robust import Row, Strain, row_of, strains_of
-from panelbeater.stress.trials import Figures, Trial, figures_of, running
+from panelbeater.stress.trials import RETIMED, Figures, Trial, bench, figures_of, rules_of
 from panelbeater.stress.views import (
     FULL_PX,
     Bytes,
@@ -89,12 +89,13 @@ class Report:
 
     def told(self, most: int) -> list[Advice]:
         """The advice worth giving: of two ways with the same pieces only the better one."""
-        out: list[Advice] = []
-        for one in self.advice:
-            subjects = [(a.idea.trial.kind, a.idea.trial.pieces) for a in out]
-            if one.helps and (one.idea.trial.kind, one.idea.trial.pieces) not in subjects:
-                out.append(one)
-        return out[:most]
+        return best_of(self.advice, most)
+
+    def trades(self, most: int) -> list[Advice]:
+        """What wins much and costs much, the largest gains first."""
+        found = [one for one in self.advice if one.is_trade]
+        found.sort(key=lambda one: -sum(gain.nearer for gain in one.gains))
+        return found[:most]
 
     def lines(self) -> list[str]:
         """The heart of the report as plain text; frames count from 1."""
@@ -125,7 +126,7 @@ def stress_plan(
     `most_ideas` and `strains`, by name, hold it to a part of what there is to try.
     """
     effort.note("looking for what to try")
-    own = figures_of(case.scores)
+    own = replace(figures_of(case.scores), rules=rules_of(case.plan))
     ideas = ideas_for(case)[:most_ideas]
     put = [s for s in strains_of(case) if strains is None or s.name in strains]
     again = Trial("again")
@@ -137,19 +138,27 @@ def stress_plan(
     for i in order:
         places.setdefault(trials[i], len(places))
     ordered = list(places)
-    with running(case, ordered, workers=workers, effort=effort) as collect:
+    with bench(case, workers=workers, effort=effort) as start:
+        collect = start(ordered)
         effort.note("looking at the pictures")
         figure = case.plan.rig.figure.silhouette
         labels = label_frames(case.plan.rig, case.plan.sample, SHADOW_PX)
         looked = (flash_of(case.plan), _recognise(labels, figure), _views(case))
         dropped, moments = find_carriers(case.plan), worst_moments(case)
         ran = collect()
-    found = [ran[places[trial]] for trial in trials]
-    tries = found[1 : 1 + len(ideas)]
-    advice = [
-        weigh(case, idea, _before(idea.trial, own, found[0]), after)
-        for idea, after in zip(ideas, tries, strict=True)
-    ]
+        found = [ran[places[trial]] for trial in trials]
+        tries = found[1 : 1 + len(ideas)]
+        advice = [
+            weigh(case, idea, _before(idea.trial, own, found[0]), after)
+            for idea, after in zip(ideas, tries, strict=True)
+        ]
+        joint = together(_best_first(advice))
+        advice += [
+            weigh(case, idea, _before(idea.trial, own, found[0]), after)
+            for idea, after in zip(
+                joint, start([idea.trial for idea in joint])(), strict=True
+            )
+        ]
     rows = _rows(case, own, put, found[1 + len(ideas) :])
     return Report(
         case,
@@ -159,14 +168,17 @@ def stress_plan(
         dropped,
         moments,
         rows,
-        tuple(sorted(advice, key=lambda a: (not a.helps, -a.worth))),
+        _best_first(advice),
     )
+
+
+def _best_first(advice: Sequence[Advice]) -> tuple[Advice, ...]:
+    return tuple(sorted(advice, key=lambda a: (not a.helps, -a.worth)))
 
 
 def _before(trial: Trial, own: Figures, again: Figures) -> Figures:
     """Trials that only retime start from the plan as it is, others from planning anew."""
-    retimed = trial.kind in ("linger", "hold_first", "hold_last", "cue", "front")
-    return own if retimed or again.failed else again
+    return own if trial.kind in RETIMED or again.failed else again
 
 
 def _same(one: Figures, other: Figures) -> bool:

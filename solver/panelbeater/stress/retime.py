@@ -77,15 +77,20 @@ def on_cue(plan: ShotPlan, pieces: tuple[str, ...], by_frames: int) -> ShotPlan:
 
     A move never leaves the moving part of the shot: it is stopped at its edge.
     """
-    window = plan.rig.shot.moving
     tracks = []
     for track in plan.rig.tracks:
         if track.piece in pieces:
-            low, high = window.start - track.start, window.stop - track.end
-            by = max(min(by_frames, max(high, 0)), min(low, 0))
+            by = room_for(plan, track, by_frames)
             track = replace(track, start=track.start + by, end=track.end + by)
         tracks.append(track)
     return resampled(plan, replace(plan.rig, tracks=tuple(tracks)))
+
+
+def room_for(plan: ShotPlan, track: Track, by_frames: int) -> int:
+    """How many of these frames a move can be shifted within the moving part of the shot."""
+    window = plan.rig.shot.moving
+    low, high = window.start - track.start, window.stop - track.end
+    return max(min(by_frames, max(high, 0)), min(low, 0))
 
 
 def _on_clock(track: Track, times: Floats) -> Track:

@@ -8,6 +8,7 @@ import numpy as np
 
 from panelbeater.scores import Score
 from panelbeater.stress import html, words
+from panelbeater.stress.advice import Advice
 from panelbeater.stress.pictures import Stills
 from panelbeater.stress.plain import MEANING
 from panelbeater.stress.recognition import DESCRIPTORS
@@ -19,7 +20,8 @@ FILM = 10
 ADVICE = 6
 """Pieces of advice shown in full."""
 FEW = 3
-"""Pieces of advice below which what was tried in vain stands open beneath them."""
+"""Pieces of advice below which ideas that also cost much are shown beneath them."""
+TRADES = 2
 STRIPS = ("tracking load", "bundles", "step", "movers")
 CROSS = ' <b class="out">\u2717</b>'
 SHADES = (0.02, 0.15, 0.5)
@@ -29,19 +31,20 @@ SHADES = (0.02, 0.15, 0.5)
 def next_steps(report: Report) -> str:
     """Advice that helps, then what was tried in vain."""
     helpful = report.told(ADVICE)
-    items = "".join(
-        f'<li><p class="do">{escape(words.sentence(a.idea.words))}</p>'
-        f"<p>{words.advice_line(a)}</p>"
-        f'<p class="why">Because {escape(words.reason(a))}.</p></li>'
-        for a in helpful
-    )
+    items = "".join(_item(a) for a in helpful)
+    trades = report.trades(TRADES) if len(helpful) < FEW else []
     if not items:
         items = "<li><p>Nothing that was tried helps without harm.</p></li>"
-    vain = [a for a in report.advice if a not in helpful]
+    choose = (
+        f"<h3>Or choose</h3><p>Wins much and costs much: what matters more?</p>"
+        f'<ul class="todo">{"".join(_item(a) for a in trades)}</ul>'
+        if trades
+        else ""
+    )
+    vain = [a for a in report.advice if a not in (*helpful, *trades)]
     rest = "".join(f"<li>{escape(words.tried_line(a))}</li>" for a in vain)
-    shown = " open" if len(helpful) < FEW else ""
     tried = (
-        f"<details{shown}><summary>Tried too, and not worth it ({len(vain)})</summary>"
+        f"<details><summary>Tried too, and not worth it ({len(vain)})</summary>"
         f"<ul>{rest}</ul></details>"
         if vain
         else ""
@@ -52,7 +55,21 @@ def next_steps(report: Report) -> str:
             " This plan came from another version or by hand; re-plans are compared with "
             "planning it again as it is."
         )
-    return html.section("Do next", lead, f'<ol class="todo">{items}</ol>{tried}')
+    if any(a.idea.write for a in (*helpful, *trades)):
+        lead += (
+            " Where a line to write is given, put it into the brief or the piece list and "
+            "plan --from this plan: all else stays."
+        )
+    return html.section("Do next", lead, f'<ol class="todo">{items}</ol>{choose}{tried}')
+
+
+def _item(advice: Advice) -> str:
+    return (
+        f'<li><p class="do">{escape(words.sentence(advice.idea.words))}</p>'
+        f"<p>{words.advice_line(advice)}</p>"
+        f'<p class="why">Because {escape(words.reason(advice))}.</p>'
+        f"{words.to_write(advice)}</li>"
+    )
 
 
 def promises_and_scores(report: Report) -> str:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor, wait
+from concurrent.futures import Future, ProcessPoolExecutor, wait
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
+from typing import TypeAlias
 
 import numpy as np
 
+from panelbeater.deliver import rules_broken
 from panelbeater.effort import QUIET, Effort
 from panelbeater.errors import PanelbeaterError
 from panelbeater.scores import Scores, Shot
@@ -33,7 +35,10 @@ class Trial:
     at: int = 0
     amount: float = 0.0
     seed: int = 0
-    cover: Cover | None = None
+    name: str = ""
+    covers: tuple[Cover, ...] = ()
+    parts: tuple[Trial, ...] = ()
+    """What is changed one after another, what plans again first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +58,8 @@ class Figures:
     series: dict[str, tuple[float, ...]] = field(default_factory=dict)
     failed: str = ""
     """Why there is no plan, in words."""
+    rules: tuple[str, ...] = ()
+    """Wishes for the layout that are not met, like habits and mirror pairs; in words."""
     stills: tuple[str, str] = ("", "")
     """Of a trial in `DRAWN`: its middle and its last frame as pictures for the page."""
 
@@ -75,6 +82,11 @@ def figures_of(scores: Scores) -> Figures:
     )
 
 
+def rules_of(plan: ShotPlan) -> tuple[str, ...]:
+    """Wishes for the layout that a plan does not meet, in words."""
+    return tuple(f"{rule.rule}: {rule.detail}" for rule in rules_broken(plan))
+
+
 def _length(plan: ShotPlan, trial: Trial) -> ShotPlan:
     return recast.animated(plan, shot=replace(plan.rig.shot, n_frames=trial.frames))
 
@@ -82,6 +94,13 @@ def _length(plan: ShotPlan, trial: Trial) -> ShotPlan:
 def _linger(plan: ShotPlan, trial: Trial) -> ShotPlan:
     times = retime.lingering(plan.rig.shot.n_frames, trial.at, trial.frames)
     return retime.on_clock(plan, times)
+
+
+def _together(plan: ShotPlan, trial: Trial) -> ShotPlan | None:
+    done: ShotPlan | None = plan
+    for part in trial.parts:
+        done = PLANS[part.kind](done, part) if done else None
+    return done
 
 
 def _hold_first(plan: ShotPlan, trial: Trial) -> ShotPlan:
@@ -92,8 +111,8 @@ def _hold_last(plan: ShotPlan, trial: Trial) -> ShotPlan:
     return retime.on_clock(plan, retime.held(plan.rig.shot.n_frames, last=trial.frames))
 
 
-def _limb(plan: ShotPlan, trial: Trial) -> ShotPlan | None:
-    return recast.on_limb(plan, trial.cover) if trial.cover else None
+def _ease(plan: ShotPlan, trial: Trial) -> ShotPlan:
+    return recast.animated(plan, shot=replace(plan.rig.shot, ease=trial.name))
 
 
 PLANS: dict[str, Callable[[ShotPlan, Trial], ShotPlan | None]] = {
@@ -102,7 +121,9 @@ PLANS: dict[str, Callable[[ShotPlan, Trial], ShotPlan | None]] = {
     "linger": _linger,
     "hold_first": _hold_first,
     "hold_last": _hold_last,
-    "limb": _limb,
+    "ease": _ease,
+    "together": _together,
+    "relaid": lambda plan, trial: recast.relaid(plan, trial.covers),
     "cue": lambda plan, trial: retime.on_cue(plan, trial.pieces, trial.frames),
     "drawn_size": lambda plan, trial: recast.at_drawn_size(plan, trial.pieces),
     "front": lambda plan, trial: recast.in_front(plan, trial.pieces[0]),
@@ -112,6 +133,8 @@ PLANS: dict[str, Callable[[ShotPlan, Trial], ShotPlan | None]] = {
     ),
 }
 """Trials that plan again, reusing what did not change."""
+RETIMED = ("linger", "hold_first", "hold_last", "cue", "front")
+"""Of these, trials that keep every path and only change its clock or its depth."""
 DRAWN = ("length", "body")
 """Trials drawn while the plan is at hand, so that none is planned twice."""
 DRAWN_PX = 300
@@ -146,7 +169,7 @@ def run_trial(case: Case, trial: Trial) -> Figures:
         return Figures(failed=str(error))
     if plan is None:
         return Figures(failed="cannot be done with this piece")
-    found = figures_of(judge_take(case, plan))
+    found = replace(figures_of(judge_take(case, plan)), rules=rules_of(plan))
     if trial.kind not in DRAWN:
         return found
     last = plan.rig.shot.n_frames - 1
@@ -156,33 +179,46 @@ def run_trial(case: Case, trial: Trial) -> Figures:
     )
 
 
+Collect: TypeAlias = Callable[[], list[Figures]]
+"""Waits for trials that were started, and gives their figures in their order."""
+
+
 @contextmanager
-def running(
-    case: Case, trials: Sequence[Trial], *, workers: int, effort: Effort = QUIET
-) -> Iterator[Callable[[], list[Figures]]]:
-    """Start all trials; what is handed out waits for them and gives figures in their order.
+def bench(
+    case: Case, *, workers: int, effort: Effort = QUIET
+) -> Iterator[Callable[[Sequence[Trial]], Collect]]:
+    """Hands out what starts trials.
 
     With two workers or more they run in processes of their own, and the caller can do other
-    work before it asks. Stopping leaves the rest untried, with that for a reason.
+    work before it collects. Stopping leaves the rest untried, with that for a reason.
     """
     if workers <= 1:
-        yield lambda: [
-            UNTRIED if effort.is_stopped else run_trial(case, trial) for trial in trials
-        ]
+        yield (
+            lambda trials: (
+                lambda: [
+                    UNTRIED if effort.is_stopped else run_trial(case, trial)
+                    for trial in trials
+                ]
+            )
+        )
         return
     with ProcessPoolExecutor(workers, None, _open_worker, (case,)) as pool:
-        waiting = [pool.submit(_work, trial) for trial in trials]
 
-        def collect() -> list[Figures]:
-            out = []
-            for number, future in enumerate(waiting, 1):
-                effort.note(f"trying it out ({number} of {len(trials)})")
-                while not effort.is_stopped and not future.done():
-                    wait([future], timeout=0.2)
-                out.append(UNTRIED if future.cancel() else future.result())
-            return out
+        def start(trials: Sequence[Trial]) -> Collect:
+            waiting = [pool.submit(_work, trial) for trial in trials]
+            return lambda: _collected(waiting, effort)
 
-        yield collect
+        yield start
+
+
+def _collected(waiting: Sequence[Future[Figures]], effort: Effort) -> list[Figures]:
+    out = []
+    for number, future in enumerate(waiting, 1):
+        effort.note(f"trying it out ({number} of {len(waiting)})")
+        while not effort.is_stopped and not future.done():
+            wait([future], timeout=0.2)
+        out.append(UNTRIED if future.cancel() else future.result())
+    return out
 
 
 UNTRIED = Figures(failed="not tried: stopped")

@@ -103,9 +103,18 @@ def advice_line(advice: Advice) -> str:
     ]
     parts += [gain(g) for g in advice.gains[:3]]
     text = "; ".join(parts)
-    if advice.losses:
-        text += ". It costs: " + "; ".join(gain(g, loss=True) for g in advice.losses[:3])
+    costs = [gain(g, loss=True) for g in advice.losses[:3]]
+    costs += [escape(rule) for rule in advice.against[:1]]
+    if costs:
+        text += ". It costs: " + "; ".join(costs)
     return text + "."
+
+
+def to_write(advice: Advice) -> str:
+    """How to ask for it, as markup; empty where it cannot be asked for."""
+    if not advice.idea.write:
+        return ""
+    return f'<p class="write">Write: <code>{escape(advice.idea.write)}</code></p>'
 
 
 def reason(advice: Advice) -> str:

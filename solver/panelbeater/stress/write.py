@@ -145,11 +145,13 @@ def _advice_json(advice: Advice) -> dict[str, Any]:
     return {
         "advice": words.sentence(advice.idea.words),
         "because": words.reason(advice),
+        "write": advice.idea.write,
         "helps": advice.helps,
         "gains": [_gain_json(g) for g in advice.gains],
         "costs": [_gain_json(g) for g in advice.losses],
         "promises_kept_now": list(advice.mended),
         "promises_broken_now": list(advice.broken),
+        "wishes_unmet_now": list(advice.against),
         "failed": advice.failed,
     }
 
