@@ -1,3 +1,3 @@
-"""Tests; one thread for linear algebra is set before anything else loads numpy."""
+"""Tests; how sums are added up is settled before anything else loads numpy."""
 
 import panelbeater  # noqa: F401

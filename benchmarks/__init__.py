@@ -1,0 +1,3 @@
+"""Benchmarks; how sums are added up is settled before anything else loads numpy."""
+
+import panelbeater  # noqa: F401
