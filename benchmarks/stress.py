@@ -23,12 +23,13 @@ from panelbeater.deliver import deliver
 from panelbeater.errors import PanelbeaterError
 from panelbeater.shot import Request, plan_shot
 from panelbeater.stress import MOST_IDEAS, Report, open_case, stress_plan, write_report
+from panelbeater.stress.html import short
 from panelbeater.terms.timing import ShotOptions
 
 COLUMNS = (
     "case", "pieces", "promises", "scores on target", "flash turns (7 fail)",
     "reads vehicle", "turns at", "reads person", "hardest sight", "strains that break",
-    "load, own and worst", "ideas", "help", "best gain", "processor s", "MiB",
+    "load, own and worst", "ideas", "help: pieces, time", "best gain", "processor s", "MiB",
 )  # fmt: skip
 
 
@@ -110,6 +111,8 @@ def _facts(report: Report) -> list[str]:
     view = min(report.views, key=lambda v: v.share)
     loads = [row.cells["tracking load"].worst for row in report.rows
              if "tracking load" in row.cells]  # fmt: skip
+    single = [a for a in report.told(99) if not a.idea.trial.parts]
+    about_pieces = sum(bool(a.idea.trial.pieces) for a in single)
     own = report.figures.values.get("tracking load", 0.0)
     return [
         str(len(case.plan.rig.drawing.pieces)),
@@ -123,8 +126,8 @@ def _facts(report: Report) -> list[str]:
         ", ".join(row.strain.name for row in report.rows if row.broken) or "none",
         f"{own:.2f}, {max(loads, default=own):.2f}",
         str(len(report.advice)),
-        str(len(report.told(99))),
-        f"{gain.score} {gain.before:.3g} -> {gain.after:.3g}" if gain else "-",
+        f"{about_pieces}, {len(single) - about_pieces}",
+        f"{gain.score} {short(gain.before)} -> {short(gain.after)}" if gain else "-",
     ]
 
 

@@ -33,7 +33,8 @@ def corners(case: Case, missed: Missed) -> list[Idea]:
     out: list[Idea] = []
     for i in np.argsort(-bends, kind="stable")[:4].tolist():
         piece = case.plan.rig.drawing.pieces[i]
-        why = f"its way to the {say_bone(_region(case, i))} turns by {bends[i]:.0f} degrees"
+        where = f"{say(piece.id)} to the {say_bone(_region(case, i))}"
+        why = f"the way of {where} turns by {bends[i]:.0f} degrees"
         out += elsewhere(case, piece, why, ("kink", *sorted(CROWD)), n_best=1)
     return out
 

@@ -53,7 +53,9 @@ def table(head: Sequence[str], rows: Sequence[str], *, kind: str = "") -> str:
 
 
 def short(value: float) -> str:
-    """Three figures are enough to compare by eye."""
+    """Three figures are enough to compare by eye; a rounding error is nothing."""
+    if abs(value) < 1e-7:
+        return "0"
     if abs(value) >= 100:
         return f"{value:.0f}"
     return f"{value:.3g}"

@@ -10,7 +10,7 @@ from panelbeater.scores import Score
 from panelbeater.stress import html, words
 from panelbeater.stress.advice import Advice
 from panelbeater.stress.pictures import Stills
-from panelbeater.stress.plain import MEANING
+from panelbeater.stress.plain import MEANING, say
 from panelbeater.stress.recognition import DESCRIPTORS
 from panelbeater.stress.report import Report
 from panelbeater.stress.robust import COLUMNS, Cell, Row
@@ -22,22 +22,24 @@ ADVICE = 6
 FEW = 3
 """Pieces of advice below which ideas that also cost much are shown beneath them."""
 TRADES = 2
+WHICH_PX = 180
+"""Width of the small picture that shows which pieces are meant; shown at half of it."""
 STRIPS = ("tracking load", "bundles", "step", "movers")
 CROSS = ' <b class="out">\u2717</b>'
 SHADES = (0.02, 0.15, 0.5)
 """Shares of the target by which a figure is worse, from which a cell is shaded deeper."""
 
 
-def next_steps(report: Report) -> str:
+def next_steps(report: Report, stills: Stills) -> str:
     """Advice that helps, then what was tried in vain."""
     helpful = report.told(ADVICE)
-    items = "".join(_item(a) for a in helpful)
+    items = "".join(_item(a, stills) for a in helpful)
     trades = report.trades(TRADES) if len(helpful) < FEW else []
     if not items:
         items = "<li><p>Nothing that was tried helps without harm.</p></li>"
     choose = (
         f"<h3>Or choose</h3><p>Wins much and costs much: what matters more?</p>"
-        f'<ul class="todo">{"".join(_item(a) for a in trades)}</ul>'
+        f'<ul class="todo">{"".join(_item(a, stills) for a in trades)}</ul>'
         if trades
         else ""
     )
@@ -63,9 +65,18 @@ def next_steps(report: Report) -> str:
     return html.section("Do next", lead, f'<ol class="todo">{items}</ol>{choose}{tried}')
 
 
-def _item(advice: Advice) -> str:
+def _item(advice: Advice, stills: Stills) -> str:
+    """One piece of advice; which pieces it means is shown on the vehicle."""
+    touched = advice.idea.trial.touched
+    names = ", ".join(say(piece) for piece in touched)
+    lit = (
+        f'<img class="which" src="{stills.still(0, WHICH_PX, touched)}" '
+        f'alt="{escape(names)} lit on the vehicle">'
+        if touched
+        else ""
+    )
     return (
-        f'<li><p class="do">{escape(words.sentence(advice.idea.words))}</p>'
+        f'<li>{lit}<p class="do">{escape(words.sentence(advice.idea.words))}</p>'
         f"<p>{words.advice_line(advice)}</p>"
         f'<p class="why">Because {escape(words.reason(advice))}.</p>'
         f"{words.to_write(advice)}</li>"

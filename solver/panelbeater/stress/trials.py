@@ -40,6 +40,11 @@ class Trial:
     parts: tuple[Trial, ...] = ()
     """What is changed one after another, what plans again first."""
 
+    @property
+    def touched(self) -> tuple[str, ...]:
+        """Pieces that are changed, by this trial or its parts; none for the whole shot."""
+        return (*self.pieces, *(piece for part in self.parts for piece in part.touched))
+
 
 @dataclass(frozen=True, slots=True)
 class Figures:

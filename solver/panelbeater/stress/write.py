@@ -24,7 +24,7 @@ def write_report(report: Report, out: Path) -> tuple[Path, Path]:
     body = "".join(
         (
             '<div class="pair">',
-            sections.next_steps(report),
+            sections.next_steps(report, stills),
             sections.promises_and_scores(report),
             "</div>",
             sections.over_time(report, stills),
