@@ -157,6 +157,30 @@ def test_no_plate_buries_a_signature_piece(
     assert (status == cp_model.OPTIMAL) == allowed
 
 
+@pytest.mark.parametrize(
+    ("width", "allowed"), [(1.3, False), (0.6, True)], ids=["two halves", "two edges"]
+)
+def test_two_plates_do_not_bury_a_signature_piece_together(
+    width: float, *, allowed: bool
+) -> None:
+    lamp = piece("lamp", box(0, 0, 4, 4), 0, signature=True)
+    plates = [piece(f"plate_{i}", box(3, 0, 7, 4), 1 + i) for i in range(2)]
+    spots = [box(width - 4, 0, width, 4), box(4 - width, 0, 8 - width, 4)]
+    placements = [
+        laid(0, 0, lamp.outline),
+        *(laid(i + 1, 0, s) for i, s in enumerate(spots)),
+    ]
+    cells, covers = one_cell_a_region(15, 1 / 15), np.zeros((3, 15), dtype=bool)
+    case = case_of((lamp, *plates), FIGURE, placements, cells, covers, np.zeros(3))
+    # Each alone hides less than what one plate may.
+    for i in (1, 2):
+        assert (
+            solve_alone(case, keep_signature_visible, force=[0, i])[0] == cp_model.OPTIMAL
+        )
+    status, _, _ = solve_alone(case, keep_signature_visible, force=[0, 1, 2])
+    assert (status == cp_model.OPTIMAL) == allowed
+
+
 def test_a_plain_piece_may_be_buried() -> None:
     case = _on((0, 0), (1, 0), n_pieces=2)
     assert solve_alone(case, keep_signature_visible, force=[0, 1])[0] == cp_model.OPTIMAL

@@ -63,6 +63,8 @@ class AssignmentOptions:
     """Per area outside the figure."""
     span_price: float = 0.15
     """Per area on other regions: it hides them but cannot bend with them."""
+    veil_price: float = 1.0
+    """Per area of a signature piece that is hidden, when placements are refined."""
     travel_price: float = 0.02
     """Per figure height between the drawn place and the folded landing place."""
     gap_price: float = 0.06
@@ -118,8 +120,8 @@ class AssignmentOptions:
     """A pool of so many placements is solved by HiGHS in one go."""
     n_nodes: int = 200
     """Branching nodes HiGHS may open there."""
-    n_goes: int = 12
-    """Times a few pieces are laid anew on a larger pool, at budget 1."""
+    n_goes: int = 700
+    """Times a few pieces are taken up and laid again on a larger pool, at budget 1."""
     deterministic_time: float = 2.0
     """CP-SAT effort at budget 1, in the solver's deterministic seconds."""
     habits: Mapping[str, Mapping[str, float]] = field(default_factory=lambda: HABITS)

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from panelbeater.assignment.candidates import Placement
-from panelbeater.assignment.rows import narrowed, solve_rows
+from panelbeater.assignment.improve import settle
+from panelbeater.assignment.ledger import Ledger
 from panelbeater.assignment.solve import Choice
 from panelbeater.assignment.table import UNIT, Case
 from panelbeater.geometry.overlay import joined, shared, without
@@ -17,9 +18,8 @@ from panelbeater.terms.assignment import Assignment, Cover
 
 N_PARTNERS = 3
 """Pieces that may move along when one is sent elsewhere; the others lie still."""
-CLOSE_ENOUGH = 3e-4
-"""Of the layout's worth: a cost is told to a tenth of a percent."""
-N_NODES = 4
+N_REGIONS = 4
+"""Other regions where a piece is tried with partners: those where it costs least alone."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +77,7 @@ def _reason(case: Case, choice: Choice, piece: int, gain: float, *, ask: bool) -
         return f"hidden behind {here}: nowhere in sight is worth its price"
     if case.pieces[piece].wishes.pin:
         return f"pinned; {gives}"
-    if choice.rows is None or not ask:
+    if choice.ledger is None or not ask:
         return gives
     other = next_best(case, choice, piece)
     if other is None:
@@ -92,51 +92,53 @@ def _reason(case: Case, choice: Choice, piece: int, gain: float, *, ask: bool) -
 
 
 def next_best(case: Case, choice: Choice, piece: int) -> Other | None:
-    """Solve again with the piece banned from its region, under all rules.
+    """The best layout found with the piece banned from its region, under all rules.
 
-    The pieces that could best take its place, or lie where it would go, may move along;
-    all others lie still, so the cost is what this change would cost, and with more moved
-    along it could be less. None when it fits nowhere else.
+    It is tried on the regions where it alone would cost least; pieces that could best take
+    its place, or lie where it would go, may then move along, all others lie still. So the
+    cost is what this change would cost, and with more moved along it could be less. None
+    when it fits nowhere else.
     """
-    assert choice.rows is not None
-    chosen, places = choice.chosen, case.placements
-    region = np.array([place.region for place in places])
-    owner = np.array([place.piece for place in places])
+    assert choice.ledger is not None
+    ledger, chosen = choice.ledger, choice.chosen
+    region = np.array([place.region for place in case.placements])
     here = region[chosen[piece]]
-    away = (owner == piece) & (region != here)
-    if not away.any():
+    away = ledger.of_piece[piece][region[ledger.of_piece[piece]] != here]
+    if not len(away):
         return None
-    free = np.isin(owner, _partners(case, chosen, piece)) | away
-    fixed = np.isin(np.arange(len(places)), chosen) & ~free & (owner != piece)
-    answer = solve_rows(
-        narrowed(choice.rows, free, fixed), gap=CLOSE_ENOUGH, n_nodes=N_NODES
-    )
-    if answer.values is None:
-        return None
-    picked = np.flatnonzero(answer.values[: len(places)] > 0.5)
-    now = dict(zip(owner[picked].tolist(), region[picked].tolist(), strict=True))
-    moved = tuple(
-        (i, now[i])
-        for i in range(len(chosen))
-        if i != piece and now[i] != region[chosen[i]]
-    )
-    return Other(choice.value - answer.value / UNIT, now[piece], moved)
-
-
-def _partners(case: Case, chosen: Ints, piece: int) -> list[int]:
-    """The pieces that would gain most by taking the place of this one."""
     rest = np.delete(chosen, piece)
-    worn = case.covers[rest].sum(axis=0)  # (n_cells,) layers without the piece
-    here = case.placements[chosen[piece]].region
-    best: dict[int, float] = {}
-    for j, place in enumerate(case.placements):
-        i = place.piece
-        if i == piece or place.region != here:
-            continue
-        under = worn - case.covers[chosen[i]]
-        weight = case.cells.weight
-        stays = weight[(under == 0) & case.covers[chosen[i]]].sum()
-        goes = weight[(under == 0) & case.covers[j]].sum()
-        gain = goes - case.price[j] - stays + case.price[chosen[i]]
-        best[i] = max(best.get(i, -np.inf), float(gain))
-    return sorted(best, key=lambda i: (-best[i], i))[:N_PARTNERS]
+    values = ledger.with_piece(ledger.load(rest), float(ledger.worth[rest].sum()), away)
+    order = away[np.argsort(-values, kind="stable")]
+    firsts = list({int(region[j]): j for j in order[::-1]}.values())[::-1][:N_REGIONS]
+    best, best_value = chosen, -np.inf
+    banned = replace(
+        ledger, of_piece=(*ledger.of_piece[:piece], away, *ledger.of_piece[piece + 1 :])
+    )
+    for first in firsts:
+        laid = chosen.copy()
+        laid[piece] = first
+        partners = _partners(banned, laid, piece)
+        laid, value = settle(banned, laid, [*partners, piece])
+        if value > best_value:
+            best, best_value = laid, value
+    moved = tuple(
+        (i, int(region[best[i]]))
+        for i in range(len(chosen))
+        if i != piece and region[best[i]] != region[chosen[i]]
+    )
+    cost = (ledger.value(chosen) - best_value) / UNIT
+    return Other(cost, int(region[best[piece]]), moved)
+
+
+def _partners(ledger: Ledger, laid: Ints, piece: int) -> list[int]:
+    """The pieces that win most by lying elsewhere now that one has moved."""
+    load, worth = ledger.load(laid), float(ledger.worth[laid].sum())
+    gains: list[tuple[float, int]] = []
+    for i, here in enumerate(laid.tolist()):
+        if i != piece and len(ledger.of_piece[i]) > 1:
+            alone = worth - float(ledger.worth[here])
+            values = ledger.with_piece(
+                load - ledger.columns[here], alone, ledger.of_piece[i]
+            )
+            gains.append((-float(values.max()), i))
+    return [i for _, i in sorted(gains)[:N_PARTNERS]]

@@ -19,6 +19,7 @@ from panelbeater.assignment.candidates import (
 )
 from panelbeater.assignment.options import AssignmentOptions
 from panelbeater.assignment.prices import tilt_price
+from panelbeater.assignment.stacking import drawn_over
 from panelbeater.effort import QUIET, Effort
 from panelbeater.geometry.frames import map_shape, polar, rigid
 from panelbeater.geometry.overlay import joined, shared_areas, without
@@ -39,6 +40,8 @@ class _Spot:
     options: AssignmentOptions
     keep: float
     """Area that keeping the piece as drawn is worth."""
+    veiled: BaseGeometry
+    """Where the piece would hide signature pieces, or others hide it, being one."""
 
 
 def refine_placements(
@@ -64,6 +67,7 @@ def refine_placements(
     regions = [bone.region.simplify(slack) for bone in figure.bones]
     shapely.prepare(silhouette)
     seen = visible_shares(pieces)
+    veils = _veils(pieces)
     current = list(placements)
     which = range(len(current)) if movable is None else movable
     order = sorted(which, key=lambda i: (-current[i].outline.area, i))
@@ -84,10 +88,23 @@ def refine_placements(
             bare = without(own, joined(others)) if others else own
             bone = figure.bones[here.region]
             keep = options.keep_bonus * seen[i] * figure.silhouette.area
-            spot = _Spot(bare, own, silhouette, bone, ground, options, keep)
+            veiled = joined([current[k].outline for k in np.flatnonzero(veils[i])
+                             if not current[k].stowed])  # fmt: skip
+            spot = _Spot(bare, own, silhouette, bone, ground, options, keep, veiled)
             current[i] = _nudge(here, forms[i], pieces[i], spot, figure.height, step)
         step *= 0.6
     return tuple(current)
+
+
+def _veils(pieces: Sequence[Piece]) -> np.ndarray:
+    """(n_pieces, n_pieces) bool: pairs of which one is a signature piece and the other must
+    lie over it, as `rules/signature.py` has it.
+    """
+    over, marked = drawn_over(pieces), np.array([piece.signature for piece in pieces])
+    nearer = over | (np.tri(len(pieces), k=-1, dtype=bool) & marked[:, None])
+    hides = nearer & marked[None, :]  # row over column
+    out: np.ndarray = hides | hides.T
+    return out
 
 
 def _nudge(
@@ -147,7 +164,9 @@ def _worth(
     shape = map_shape(_matrix(x, form), outline)
     if shape.bounds[3] > spot.ground + 1e-9 or not shape.intersects(spot.bone.body):
         return -np.inf
-    won, own, inside = shared_areas(shape, np.array([spot.bare, spot.own, spot.silhouette]))
+    won, own, inside, veiled = shared_areas(
+        shape, np.array([spot.bare, spot.own, spot.silhouette, spot.veiled])
+    )
     options, area = spot.options, shape.area
     kept = spot.keep * is_kept(float(np.exp(x[3])), float(np.exp(abs(x[4]))), options)
     liberty = options.resize_price * abs(x[3]) + options.stretch_price * abs(x[4])
@@ -155,4 +174,5 @@ def _worth(
     return float(
         won + 0.03 * own - options.spill_price * (area - inside)
         - options.span_price * (inside - own) - liberty * form.outline.area + kept
+        - options.veil_price * veiled
     )  # fmt: skip

@@ -9,12 +9,13 @@ import numpy as np
 from ortools.sat.python import cp_model
 
 from panelbeater.assignment.improve import dive, improve
+from panelbeater.assignment.ledger import Ledger
 from panelbeater.assignment.relax import relax
-from panelbeater.assignment.rows import Rows, RowsAnswer, rows_of, solve_rows
+from panelbeater.assignment.rows import Rows, rows_of, solve_rows
 from panelbeater.assignment.rules import ALL_RULES, differ_from
 from panelbeater.assignment.table import UNIT, Case, Table
 from panelbeater.effort import Effort, run_solver
-from panelbeater.terms.arrays import Floats, Ints
+from panelbeater.terms.arrays import Ints
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -26,7 +27,7 @@ class Choice:
     value: float
     bound: float
     proof: str
-    rows: Rows | None = None
+    ledger: Ledger | None = None
     """The model that was solved, to ask what else could have been."""
 
 
@@ -57,11 +58,11 @@ def choose(
     """Solve the weighted set cover with HiGHS and have CP-SAT check the answer.
 
     A small case goes to HiGHS whole, and CP-SAT goes on from its answer where a gap is
-    left. A large one is relaxed, made whole, and improved a few
-    pieces at a time, which is better and many times faster than one long search; CP-SAT
-    then checks the layout against its own copy of the rules, and searches on from there
-    only when there is none. Always returns a complete layout. Same input and seed give the
-    same answer: every search stops by nodes or by deterministic time.
+    left. A large one is relaxed, made whole, and improved a few pieces at a time, which is
+    better and many times faster than one long search; CP-SAT then checks the layout
+    against its own copy of the rules, and searches on from there only when there is none.
+    Always returns a complete layout. Same input and seed give the same answer: every
+    search stops by nodes, goes or deterministic time.
 
     earlier : layouts (region id by piece id); at least n_different pieces differ from each.
     """
@@ -70,16 +71,19 @@ def choose(
         differ_from(model, table, case, layout, n_different)
     options = case.options
     rows = rows_of(model, len(table.chosen))
+    ledger = Ledger.of(rows, np.array([place.piece for place in case.placements]))
     first = greedy(case)
     share = deterministic_time / options.deterministic_time
-    rival = _rival(case, rows, round(options.n_goes * share), seed, effort)
+    rival = _rival(case, rows, ledger, first, round(options.n_goes * share), seed, effort)
     if not rival.feasible:
         return Choice(first, worth(case, first), np.inf, "infeasible")
-    found = rival.values is not None
+    found = rival.chosen is not None
     is_small = len(case.placements) <= options.small_pool
     near = options.gap_limit * abs(rival.value) + 1
     is_settled = found and (not is_small or rival.bound - rival.value <= near)
-    _hint(model, table, rival.values, first)
+    laid = set((first if rival.chosen is None else rival.chosen).tolist())
+    for j, variable in enumerate(table.chosen):
+        model.add_hint(variable, j in laid)
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1 if is_settled else 8
     solver.parameters.interleave_search = not is_settled
@@ -95,11 +99,11 @@ def choose(
     bound = rival.bound
     if not is_settled:
         bound = min(bound, solver.best_objective_bound)
-    if keep.best is not None and keep.best_value >= rival.value:
+    # Both count in whole units, the ledger in single precision.
+    if keep.best is not None and keep.best_value >= rival.value - 10:
         chosen, value = np.flatnonzero(keep.best), keep.best_value / UNIT
-    elif rival.values is not None:
-        chosen = np.flatnonzero(rival.values[: len(table.chosen)] > 0.5)
-        value = rival.value / UNIT
+    elif rival.chosen is not None:
+        chosen, value = rival.chosen, rival.value / UNIT
     else:
         chosen, value = first, worth(case, first)
     bound = max(min(bound, _most(case, rows)), value * UNIT) / UNIT
@@ -107,30 +111,47 @@ def choose(
     gap = (bound - value) / max(abs(bound), 1 / UNIT)
     proof = f"within {gap:.1%} of the best over this pool"
     chosen = chosen[np.argsort(by_piece, kind="stable")]
-    return Choice(chosen, value, bound, proof, rows)
+    return Choice(chosen, value, bound, proof, ledger)
 
 
-def _rival(case: Case, rows: Rows, n_goes: int, seed: int, effort: Effort) -> RowsAnswer:
-    """The answer of HiGHS, with a bound on the whole pool."""
+@dataclass(frozen=True, slots=True, eq=False)
+class _Rival:
+    """The layout that CP-SAT is to check, in units, and a bound on the whole pool."""
+
+    chosen: Ints | None
+    value: float
+    bound: float
+    feasible: bool = True
+
+
+def _rival(
+    case: Case, rows: Rows, ledger: Ledger, first: Ints, n_goes: int, seed: int,
+    effort: Effort,
+) -> _Rival:  # fmt: skip
+    """Small pools go to HiGHS whole; others are relaxed, made whole and improved."""
     options = case.options
-    if len(case.placements) <= options.small_pool:
+    piece = np.array([place.piece for place in case.placements])
+    if len(piece) <= options.small_pool:
         gap, n_nodes = options.gap_limit, options.n_nodes
-        return solve_rows(rows, gap=gap, n_nodes=n_nodes, effort=effort)
+        answer = solve_rows(rows, gap=gap, n_nodes=n_nodes, effort=effort)
+        if answer.values is None:
+            return _Rival(None, -np.inf, answer.bound, answer.feasible)
+        return _Rival(
+            np.flatnonzero(answer.values[: len(piece)] > 0.5), answer.value, answer.bound
+        )
     try:
         relaxed = relax(rows)
     except ValueError:
-        return RowsAnswer(None, -np.inf, np.inf, feasible=False)
-    piece = np.array([place.piece for place in case.placements])
-    region = np.array([place.region for place in case.placements])
-    values = dive(rows, relaxed, piece, effort)
-    if values is None:
-        return RowsAnswer(None, -np.inf, relaxed.value, feasible=True)
-    values = improve(
-        rows, values, relaxed, piece, region, n_goes=n_goes,
-        rng=np.random.default_rng(seed), effort=effort,
+        return _Rival(None, -np.inf, np.inf, feasible=False)
+    start = dive(rows, relaxed, piece, effort)
+    rng = np.random.default_rng(seed)
+    laid = improve(
+        case, ledger, first if start is None else start, n_goes=n_goes, rng=rng,
+        effort=effort,
     )  # fmt: skip
-    whole = np.round(values)
-    return RowsAnswer(whole, float(rows.worth @ whole), relaxed.value, feasible=True)
+    if not ledger.is_allowed(laid):
+        return _Rival(None, -np.inf, relaxed.value)
+    return _Rival(laid, ledger.value(laid), relaxed.value)
 
 
 def _most(case: Case, rows: Rows) -> float:
@@ -153,19 +174,6 @@ def build(case: Case) -> tuple[cp_model.CpModel, Table]:
         table.terms.append((table.chosen[j], -round(float(price) * UNIT)))
     model.maximize(sum(units * variable for variable, units in table.terms))
     return model, table
-
-
-def _hint(
-    model: cp_model.CpModel, table: Table, values: Floats | None, first: Ints
-) -> None:
-    """Start from the rival's full answer, or else from the greedy layout."""
-    if values is None:
-        laid = set(first.tolist())
-        for j, variable in enumerate(table.chosen):
-            model.add_hint(variable, j in laid)
-        return
-    for index, value in enumerate(values):
-        model.add_hint(model.get_int_var_from_proto_index(index), int(value))
 
 
 def greedy(case: Case) -> Ints:

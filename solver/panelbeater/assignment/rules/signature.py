@@ -15,35 +15,61 @@ from panelbeater.terms.arrays import Points
 from panelbeater.terms.drawing import Piece
 
 HIDDEN_MAX = 0.35
-"""Largest share one nearer piece may hide; the promise is 60 % in view, two may add up."""
+"""Largest share one nearer piece may hide, where only one does."""
+TOGETHER = 38
+"""Largest share all nearer pieces may hide, in hundredths: the promise is 60 in view."""
+SMALL = 4
+"""Hundredths that one piece hides and nobody counts."""
 
 
 def keep_signature_visible(model: cp_model.CpModel, table: Table, case: Case) -> None:
-    """No piece that must lie nearer is laid over more than HIDDEN_MAX of a signature piece.
+    """Pieces that must lie nearer leave most of a signature piece in view: none is laid
+    over more than HIDDEN_MAX of it, all together hide no more than TOGETHER.
 
     What overlaps in the vehicle keeps its order, and of two signature pieces one lies over
     the other; all else can be stacked behind the piece.
-
-    One row for a placement and all placements of one other piece that hide it: that piece
-    lies only once, and fewer, tighter rows are solved many times faster than pairs.
     """
     for index, piece in enumerate(case.pieces):
         if piece.signature:
-            for rows in hiding_rows(case, index):
-                model.add_at_most_one([table.chosen[j] for j in rows])
+            for one, shares in _hidden(case, index):
+                _hide_little(model, table, case, one, shares)
 
 
-def hiding_rows(case: Case, index: int) -> Iterator[list[int]]:
-    """A placement of the piece, then all those of one nearer piece that hide too much."""
-    rows: dict[tuple[int, int], list[int]] = {}
-    for one, other in hiding_pairs(case, index):
-        key = (one, case.placements[other].piece)
-        rows.setdefault(key, [one]).append(other)
-    yield from rows.values()
+def _hide_little(
+    model: cp_model.CpModel, table: Table, case: Case, one: int, shares: dict[int, float]
+) -> None:
+    """One row for a placement and all placements of one other piece that hide it: that
+    piece lies only once, and fewer, tighter rows are solved many times faster than pairs.
+    """
+    alone: dict[int, list[int]] = {}
+    for other, share in shares.items():
+        if share > HIDDEN_MAX:
+            alone.setdefault(case.placements[other].piece, [one]).append(other)
+    for row in alone.values():
+        model.add_at_most_one([table.chosen[j] for j in row])
+    parts = {k: round(100 * share) for k, share in shares.items() if share <= HIDDEN_MAX}
+    most: dict[int, int] = {}
+    for other, part in parts.items():
+        piece = case.placements[other].piece
+        most[piece] = max(most.get(piece, 0), part)
+    spare = sum(most.values()) - TOGETHER
+    if spare > 0:
+        hidden = sum(part * table.chosen[k] for k, part in parts.items() if part > SMALL)
+        model.add(hidden + spare * table.chosen[one] <= spare + TOGETHER)
 
 
 def hiding_pairs(case: Case, index: int) -> Iterator[tuple[int, int]]:
     """(placement of the piece, placement of a nearer piece that hides too much of it)."""
+    for one, shares in _hidden(case, index):
+        for other, share in shares.items():
+            if share > HIDDEN_MAX:
+                yield one, other
+
+
+def _hidden(case: Case, index: int) -> Iterator[tuple[int, dict[int, float]]]:
+    """Every placement of the piece, with the share of it that each placement of a nearer
+    piece would hide.
+    """
     piece = case.pieces[index]
     boxes = np.array([place.outline.bounds for place in case.placements])  # (n, 4)
     over = drawn_over(case.pieces)
@@ -61,10 +87,15 @@ def hiding_pairs(case: Case, index: int) -> Iterator[tuple[int, int]]:
         near = (boxes[:, 0] < x1) & (boxes[:, 2] > x0) & (boxes[:, 1] < y1)
         near &= (boxes[:, 3] > y0) & nearer
         points = apply(place.stage_from_piece, probes)
-        for other in np.flatnonzero(near).tolist():
-            inside = shapely.contains_xy(case.placements[other].outline, points)
-            if inside.mean() > HIDDEN_MAX:
-                yield j, other
+        yield (
+            j,
+            {
+                other: float(
+                    shapely.contains_xy(case.placements[other].outline, points).mean()
+                )
+                for other in np.flatnonzero(near).tolist()
+            },
+        )
 
 
 def _probes(piece: Piece) -> Points:
