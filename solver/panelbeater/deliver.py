@@ -90,7 +90,7 @@ def covers_of(plan: ShotPlan) -> dict[str, str]:
     return {cover.piece: cover.region for cover in plan.assignment.covers}
 
 
-def rules_broken(plan: ShotPlan) -> tuple[RuleBreak, ...]:
+def rules_broken(plan: ShotPlan, limits: Limits = STANDARD) -> tuple[RuleBreak, ...]:
     """Pins, bans and habits of the layout, judged without the solver."""
     rig, pieces = plan.rig, plan.rig.drawing.pieces
     last = piece_outlines(rig, plan.sample, len(plan.sample.stage_from_piece) - 1)
@@ -105,12 +105,11 @@ def rules_broken(plan: ShotPlan) -> tuple[RuleBreak, ...]:
         )
     ]  # fmt: skip
     return judge_rules(
-        placed,
-        [piece.id for piece in pieces],
+        placed, [piece.id for piece in pieces], limits=limits,
         habits=plan.assignment.asked.habits,
         regions={bone.id: bone.region for bone in rig.figure.bones},
         wanted=plan.assignment.asked.cover,
-    )
+    )  # fmt: skip
 
 
 HEADLINES = (
@@ -120,7 +119,7 @@ HEADLINES = (
 """Scores told on the terminal; all of them are in scores.json and on the page."""
 
 
-def headlines(plan: ShotPlan, scores: Scores) -> list[str]:
+def headlines(plan: ShotPlan, scores: Scores, limits: Limits = STANDARD) -> list[str]:
     """The verdict in a few lines: promises first, each broken one in full."""
     told = scores.lines()
     n_kept = sum(promise.kept for promise in scores.promises)
@@ -128,7 +127,7 @@ def headlines(plan: ShotPlan, scores: Scores) -> list[str]:
     out += [line for line in scores.promise_lines() if not line.startswith("kept")]
     out += scores.between.lines() if scores.between else []
     out += [line for line in told if line.split(":")[0] in HEADLINES]
-    for b in rules_broken(plan):
+    for b in rules_broken(plan, limits):
         out.append(f"rule: {b.rule}: {', '.join(b.pieces)}: {b.detail}")
     shortest = plan.rig.fold.shortest
     if shortest < 1:
@@ -174,7 +173,7 @@ def scores_json(
         "schedule": {"proof": plan.schedule.proof},
         "rules": [
             {"rule": b.rule, "must": b.must, "pieces": list(b.pieces), "detail": b.detail}
-            for b in rules_broken(plan)
+            for b in rules_broken(plan, limits)
         ],
         "flash": flash_json(flash),
         "limits": changed,

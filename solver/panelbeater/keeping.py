@@ -145,7 +145,9 @@ def _delivered(
 ) -> Verdict:
     scores = deliver(plan, out, effort, request.limits, allow_flashing=allow_flashing)
     return Verdict(
-        tuple(headlines(plan, scores)), scores_json(plan, scores, request.limits), why
+        tuple(headlines(plan, scores, request.limits)),
+        scores_json(plan, scores, request.limits),
+        why,
     )
 
 

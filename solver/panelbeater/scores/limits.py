@@ -9,6 +9,10 @@ from dataclasses import dataclass
 class Limits:
     """Thresholds of promises and scores; "project" means agreed for this tool.
 
+    All of them can be changed in a brief. What cannot be changed is not here: the flash
+    meter (`flash/`), which keeps to WCAG 2.2 SC 2.3.1 and ITU-R BT.1702 for safety, and the
+    constants of standards and of arithmetic that `tests/stress/test_limits.py` lists.
+
     H is the height of the figure, D the diagonal of vehicle and figure together, W the
     width of the shot's frame.
     """
@@ -119,12 +123,49 @@ class Limits:
     round_from: float = 0.97
     """4 pi area / perimeter^2 from which a piece has no upright (project)."""
 
+    shortest_move: int = 4
+    """Steps between drawings: a shorter move has no spacing to speak of (project)."""
+    at_rest: float = 1e-5
+    """Share of W a step: a slow tail of a move still belongs to it (project)."""
+    rhythm_changes: int = 4
+    """Changes of the picture below which it says nothing about ones or twos (project)."""
+    frame_margin: float = 1.2
+    """W holds vehicle and figure so many times over where no frame is given (project)."""
+    frame_ratio: float = 16 / 9
+    """Width over height of the shot's frame where none is given (project)."""
+
+    # Outlines that bend.
+    crossed: float = 1e-6
+    """Share of a piece's area a crossing must change to be more than rounding (project)."""
+    off_ramp: float = 0.02
+    """Share of its area a bent piece may gain or lose on the way (project)."""
+
+    # Wishes for the layout.
+    one_size: float = 0.1
+    """Largest difference of two scales that still reads as one size (project)."""
+    twins_unlike: float = 0.5
+    """Share of what twin limbs wear from which they look unlike (project)."""
+    one_paint: int = 32
+    """Steps of a colour channel, of 255, within which two paints read as one (project)."""
+    sits: float = 0.6
+    """Share of a piece's drawn area over another from which it sits on it (project)."""
+    order_shows: float = 0.02
+    """Share of a piece's area over another for their order to show (project)."""
+
     # Reading under strain.
     told_apart: float = 10.0
     """CIE 1976 colour difference across a piece's edge from which it stands out (project;
     2.3 is just noticeable: Mahy, Van Eycken & Oosterlinck 1994)."""
     lean: float = 0.05
     """Lean to vehicle or person (0 to 1) below which an outline is undecided (project)."""
+    advice_worth: float = 0.03
+    """Share of a miss made good from which advice is given (project)."""
+    advice_dear: float = 0.5
+    """Advice is dropped when it costs more than this share of what it wins (project)."""
+    advice_trade: float = 0.4
+    """Share of a miss an idea must make good to be shown although it is dear (project)."""
+    advice_against: float = 0.2
+    """What a wish for the layout costs that is met no longer, as a share (project)."""
 
 
 STANDARD = Limits()

@@ -10,8 +10,6 @@ from shapely.geometry.base import BaseGeometry
 
 Shape = BaseGeometry
 _ANSWERS = {"l": "r", "r": "l"}
-_PAINT = 32
-"""Steps of a colour channel, of 255, within which two paints read as one."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -62,11 +60,14 @@ def stem(region: str) -> str:
     return name if name and side in _ANSWERS else region
 
 
-def mismatch(both: Sequence[Placed]) -> float:
-    """Drawn area, by kind and paint, that one of two twin limbs wears more of."""
+def mismatch(both: Sequence[Placed], one_paint: int) -> float:
+    """Drawn area, by kind and paint, that one of two twin limbs wears more of.
+
+    one_paint : steps of a colour channel, of 255, within which two paints read as one.
+    """
     apart: dict[tuple[str, int, int, int], float] = defaultdict(float)
     for cover in both:
-        paint = [int(cover.colour[i : i + 2], 16) // _PAINT for i in (1, 3, 5)]
+        paint = [int(cover.colour[i : i + 2], 16) // max(one_paint, 1) for i in (1, 3, 5)]
         sign = 1 if cover.region.endswith("_l") else -1
         apart[(cover.kind, paint[0], paint[1], paint[2])] += sign * cover.area
     return sum(abs(area) for area in apart.values())

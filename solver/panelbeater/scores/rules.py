@@ -9,17 +9,10 @@ from itertools import combinations
 
 import shapely
 
+from panelbeater.scores.limits import STANDARD, Limits
 from panelbeater.scores.placed import Placed, Shape, mirror_region, mismatch, stem
 
 _MUST = ("each piece once", "pins", "bans")
-ONE_SIZE = 0.1
-"""Largest difference of two scales that still reads as one size."""
-UNLIKE = 0.5
-"""Twin limbs that differ in more than this share of what they wear look unlike."""
-SITS = 0.6
-"""Share of a piece's drawn area over another from which it sits on it."""
-SHARED = 0.02
-"""Least share of the upper piece's area over the lower for their order to show."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +36,7 @@ def judge_rules(
     habits: Mapping[str, Iterable[str]] | None = None,
     regions: Mapping[str, Shape] | None = None,
     wanted: Mapping[str, float] | None = None,
+    limits: Limits = STANDARD,
 ) -> tuple[RuleBreak, ...]:
     """All rules on one plan; `pieces` are the ids of the drawing. Empty when all are kept.
 
@@ -56,10 +50,10 @@ def judge_rules(
         *pins_kept(placed),
         *bans_kept(placed),
         *mirror_pairs_answer(placed),
-        *mirror_pairs_of_one_size(placed),
+        *mirror_pairs_of_one_size(placed, limits),
         *habits_kept(placed, habits or {}),
-        *twins_alike(placed),
-        *order_kept(placed),
+        *twins_alike(placed, limits),
+        *order_kept(placed, limits),
         *wanted_cover(placed, regions or {}, wanted or {}),
         *stowed_as_allowed(placed),
     )
@@ -112,7 +106,7 @@ def mirror_pairs_answer(placed: Sequence[Placed]) -> list[RuleBreak]:
     ]  # fmt: skip
 
 
-def mirror_pairs_of_one_size(placed: Sequence[Placed]) -> list[RuleBreak]:
+def mirror_pairs_of_one_size(placed: Sequence[Placed], limits: Limits) -> list[RuleBreak]:
     """Two pieces of a mirror pair that answer each other are drawn at one scale."""
     by_id = {cover.piece: cover for cover in placed}
     out = []
@@ -121,7 +115,7 @@ def mirror_pairs_of_one_size(placed: Sequence[Placed]) -> list[RuleBreak]:
         if other is None or cover.piece >= other.piece:
             continue
         answered = mirror_region(cover.region) == other.region
-        if answered and abs(cover.scale - other.scale) > ONE_SIZE:
+        if answered and abs(cover.scale - other.scale) > limits.one_size:
             detail = f"are {cover.scale:.2f} and {other.scale:.2f} of their drawn size"
             out.append(RuleBreak("mirror sizes", (cover.piece, other.piece), detail))
     return out
@@ -143,7 +137,7 @@ def habits_kept(
     return out
 
 
-def twins_alike(placed: Sequence[Placed]) -> list[RuleBreak]:
+def twins_alike(placed: Sequence[Placed], limits: Limits) -> list[RuleBreak]:
     """Left and right of a limb wear like pieces: the same kinds in the same paints."""
     unlike = {}
     for left in sorted({c.region for c in placed if c.region.endswith("_l")}):
@@ -151,7 +145,7 @@ def twins_alike(placed: Sequence[Placed]) -> list[RuleBreak]:
             c for c in placed if c.region in (left, mirror_region(left)) and not c.stowed
         ]
         total = sum(cover.area for cover in both)
-        if total and mismatch(both) > UNLIKE * total:
+        if total and mismatch(both, limits.one_paint) > limits.twins_unlike * total:
             unlike[stem(left)] = [cover.piece for cover in both]
     if not unlike:
         return []
@@ -161,7 +155,7 @@ def twins_alike(placed: Sequence[Placed]) -> list[RuleBreak]:
     ]
 
 
-def order_kept(placed: Sequence[Placed]) -> list[RuleBreak]:
+def order_kept(placed: Sequence[Placed], limits: Limits) -> list[RuleBreak]:
     """What sat on a panel does not end under it: a lamp, a window, a handle."""
     seen = [c for c in placed if c.drawn and c.laid and not c.stowed]
     out = []
@@ -169,8 +163,8 @@ def order_kept(placed: Sequence[Placed]) -> list[RuleBreak]:
         under, over = sorted((one, other), key=lambda cover: cover.drawn_depth)
         if one.region != other.region or over.depth > under.depth:
             continue
-        sat = _common(over.drawn, under.drawn) >= SITS * _area(over.drawn)
-        if sat and _common(over.laid, under.laid) > SHARED * _area(over.laid):
+        sat = _common(over.drawn, under.drawn) >= limits.sits * _area(over.drawn)
+        if sat and _common(over.laid, under.laid) > limits.order_shows * _area(over.laid):
             detail = f"sat on {under.piece} and ends under it on {under.region}"
             out.append(RuleBreak("what lies over what", (over.piece, under.piece), detail))
     return out

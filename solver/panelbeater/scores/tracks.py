@@ -16,9 +16,6 @@ from panelbeater.scores.shot import Shot
 from panelbeater.terms.arrays import Floats, Ints, Points
 from panelbeater.terms.drawing import Shape
 
-_PICTURE_RATIO = 16.0 / 9.0
-_PICTURE_MARGIN = 1.2  # A tenth of the drawing's size is left free on every side.
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Tracks:
@@ -121,7 +118,7 @@ def lay_out(
         height=float(figure.bounds[3] - figure.bounds[1]),
         diagonal=float(np.hypot(*size)),
         width=frame_width
-        or float(_PICTURE_MARGIN * max(size[0], size[1] * _PICTURE_RATIO)),
+        or float(limits.frame_margin * max(size[0], size[1] * limits.frame_ratio)),
         allowance=np.array(
             [given.get(name, usual) for name in piece_ids], dtype=np.float64
         ),

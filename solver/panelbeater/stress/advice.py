@@ -5,19 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from panelbeater.scores import Score
+from panelbeater.scores import STANDARD, Limits, Score
 from panelbeater.stress.case import Case
 from panelbeater.stress.idea import Idea
 from panelbeater.stress.trials import RETIMED, Figures, Trial
 
-WORTH = 0.03
-"""Share of the way to its target a score must come nearer before advice is given."""
-DEAR = 0.5
-"""Advice is dropped when other scores together move away by this much of what is won."""
-TRADE = 0.4
-"""What an idea must win, as a share of one miss, to be shown although it costs too much."""
-AGAINST = 0.2
-"""What a wish for the layout costs that is met no longer, in the same measure."""
 WATCHED = {
     "coverage": 0.2,
     "own-region coverage": 0.2,
@@ -55,6 +47,8 @@ class Advice:
     against: tuple[str, ...] = ()
     """Wishes for the layout that were met before and are not now."""
     failed: str = ""
+    limits: Limits = STANDARD
+    """What it takes to be given."""
 
     @property
     def helps(self) -> bool:
@@ -62,14 +56,15 @@ class Advice:
         if self.failed or self.broken:
             return False
         won = sum(gain.nearer for gain in self.gains) + len(self.mended)
-        return won > WORTH and self._lost <= DEAR * won
+        enough = won > self.limits.advice_worth
+        return enough and self._lost <= self.limits.advice_dear * won
 
     @property
     def is_trade(self) -> bool:
         """True when it wins much and costs much: for the animator to choose."""
         if self.helps or self.failed or self.broken:
             return False
-        return sum(gain.nearer for gain in self.gains) >= TRADE
+        return sum(gain.nearer for gain in self.gains) >= self.limits.advice_trade
 
     @property
     def worth(self) -> float:
@@ -78,7 +73,8 @@ class Advice:
 
     @property
     def _lost(self) -> float:
-        return AGAINST * len(self.against) - sum(gain.nearer for gain in self.losses)
+        against = self.limits.advice_against * len(self.against)
+        return against - sum(gain.nearer for gain in self.losses)
 
 
 def weigh(case: Case, idea: Idea, before: Figures, after: Figures) -> Advice:
@@ -102,6 +98,7 @@ def weigh(case: Case, idea: Idea, before: Figures, after: Figures) -> Advice:
         tuple(n for n, kept in after.kept.items() if kept and not before.kept[n]),
         tuple(n for n, kept in after.kept.items() if not kept and before.kept[n]),
         tuple(rule for rule in after.rules if rule not in before.rules),
+        limits=case.limits,
     )
 
 

@@ -126,7 +126,7 @@ def stress_plan(
     `most_ideas` and `strains`, by name, hold it to a part of what there is to try.
     """
     effort.note("looking for what to try")
-    own = replace(figures_of(case.scores), rules=rules_of(case.plan))
+    own = replace(figures_of(case.scores), rules=rules_of(case, case.plan))
     ideas = ideas_for(case)[:most_ideas]
     put = [s for s in strains_of(case) if strains is None or s.name in strains]
     again = Trial("again")

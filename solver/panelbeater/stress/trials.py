@@ -87,9 +87,9 @@ def figures_of(scores: Scores) -> Figures:
     )
 
 
-def rules_of(plan: ShotPlan) -> tuple[str, ...]:
+def rules_of(case: Case, plan: ShotPlan) -> tuple[str, ...]:
     """Wishes for the layout that a plan does not meet, in words."""
-    return tuple(f"{rule.rule}: {rule.detail}" for rule in rules_broken(plan))
+    return tuple(f"{rule.rule}: {rule.detail}" for rule in rules_broken(plan, case.limits))
 
 
 def _length(plan: ShotPlan, trial: Trial) -> ShotPlan:
@@ -174,7 +174,7 @@ def run_trial(case: Case, trial: Trial) -> Figures:
         return Figures(failed=str(error))
     if plan is None:
         return Figures(failed="cannot be done with this piece")
-    found = replace(figures_of(judge_take(case, plan)), rules=rules_of(plan))
+    found = replace(figures_of(judge_take(case, plan)), rules=rules_of(case, plan))
     if trial.kind not in DRAWN:
         return found
     last = plan.rig.shot.n_frames - 1

@@ -13,7 +13,6 @@ from panelbeater.scores.tracks import Tracks
 from panelbeater.terms.arrays import Floats, Ints, Points
 
 _EXPOSURES = (4, 3, 2)
-_FEWEST_CHANGES = 4  # Fewer changes than this say nothing about a rhythm.
 _SAME = 1e-9  # Share of W and of area: rounding of the file.
 _GROUP = 1e-12  # Slack on the speed share, so that equal velocities stay equal.
 
@@ -98,7 +97,7 @@ def _rhythm(tracks: Tracks) -> tuple[int, Ints]:
     changed |= (np.abs(body) > _SAME * tracks.width).any(axis=(1, 2))
     changes = np.flatnonzero(changed) + 1
     every = np.arange(len(tracks.frames))
-    if len(changes) < _FEWEST_CHANGES:
+    if len(changes) < tracks.limits.rhythm_changes:
         return 1, every
     common = 0
     for gap in np.diff(changes):

@@ -8,9 +8,6 @@ import shapely
 from panelbeater.scores.result import Score, Target
 from panelbeater.scores.tracks import Tracks
 
-CROSSED = 1e-6
-"""Share of a piece's area that a crossing must change to be more than rounding."""
-
 
 def score_outlines(tracks: Tracks) -> tuple[Score, ...]:
     """Crossed outlines and area off the ramp, over all visible pieces and frames.
@@ -25,7 +22,7 @@ def score_outlines(tracks: Tracks) -> tuple[Score, ...]:
         return ()
     raw = np.abs(shapely.area(tracks.drawn))
     crossed = shown & ~shapely.is_valid(tracks.drawn)
-    crossed &= np.abs(raw - tracks.area) > CROSSED * tracks.area
+    crossed &= np.abs(raw - tracks.area) > tracks.limits.crossed * tracks.area
     ramp = tracks.scale**2 * tracks.own_area
     off = np.where(shown, np.abs(tracks.area - ramp) / ramp, 0.0)
     names = [name for k, name in enumerate(tracks.piece_ids) if crossed[:, k].any()]
@@ -34,5 +31,6 @@ def score_outlines(tracks: Tracks) -> tuple[Score, ...]:
             "crossed outlines", float(crossed.sum()), "pieces and frames",
             Target(high=0.0), note=", ".join(names),
         ),
-        Score("area off the ramp", float(off.max()), "share", Target(high=0.02)),
+        Score("area off the ramp", float(off.max()), "share",
+              Target(high=tracks.limits.off_ramp)),
     )  # fmt: skip

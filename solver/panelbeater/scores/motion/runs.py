@@ -10,9 +10,6 @@ from panelbeater.scores.arrays import Flags
 from panelbeater.scores.motion.drawings import Drawings
 from panelbeater.terms.arrays import Points
 
-_AT_REST = 1e-5  # Share of W: a slow tail of a move still belongs to it.
-_SHORTEST = 4  # Steps: a shorter move has no spacing to speak of.
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Run:
@@ -39,12 +36,13 @@ def find_runs(drawings: Drawings) -> list[Run]:
     A move holds at least one step in which the piece moves, and reaches out over its slow
     beginning and end to where the piece rests (less than 1e-5 W a step).
     """
-    tracks = drawings.tracks
+    tracks, limits = drawings.tracks, drawings.tracks.limits
     out = []
     for piece in range(len(tracks.piece_ids)):
-        going = drawings.length[:, piece] > _AT_REST * tracks.width
+        going = drawings.length[:, piece] > limits.at_rest * tracks.width
         for low, high in spans(going):
-            if high - low >= _SHORTEST and drawings.moving[low:high, piece].any():
+            long = high - low >= limits.shortest_move
+            if long and drawings.moving[low:high, piece].any():
                 path = tracks.centroid[drawings.rows[low : high + 1], piece]
                 out.append(Run(piece, low, path))
     return out
