@@ -38,6 +38,43 @@ def test_grey_stays_grey_to_every_eye(name: str) -> None:
     assert np.abs(simulated(grey, COLOUR_BLIND[name]).astype(int) - 140).max() <= 1
 
 
+# Machado, Oliveira & Fernandes 2009, table of matrices, severity 1.0: protanomaly,
+# deuteranomaly, tritanomaly; colorspacious 1.1.2, cvd.machado_et_al_2009_matrix(kind, 100),
+# gives the same. Below each its cspace_convert of the colours in COLOURS, from sRGB1+CVD to
+# sRGB1, clipped and rounded to bytes.
+PUBLISHED = {
+    "without red cones": (
+        (0.152286, 1.052583, -0.204868, 0.114503, 0.786281, 0.099216,
+         -0.003882, -0.048116, 1.051998),
+        ((101, 91, 36), (140, 123, 7), (202, 181, 63), (0, 121, 255), (255, 231, 0),
+         (128, 128, 128), (171, 150, 0), (0, 24, 61)),
+    ),
+    "without green cones": (
+        (0.367322, 0.860646, -0.227968, 0.280085, 0.672501, 0.047413,
+         -0.011820, 0.042940, 0.968881),
+        ((136, 122, 34), (139, 125, 39), (184, 168, 88), (0, 106, 252), (255, 238, 51),
+         (128, 128, 128), (200, 178, 0), (0, 26, 59)),
+    ),
+    "without blue cones": (
+        (1.255528, -0.076749, -0.178779, -0.078411, 0.930809, 0.147602,
+         0.004733, 0.691367, 0.303900),
+        ((220, 0, 57), (128, 122, 111), (0, 195, 174), (0, 133, 165), (255, 223, 205),
+         (128, 128, 128), (255, 107, 115), (37, 22, 34)),
+    ),
+}  # fmt: skip
+COLOURS = ((200, 60, 40), (120, 130, 30), (12, 200, 77), (90, 90, 255), (250, 240, 20),
+           (128, 128, 128), (255, 135, 0), (40, 10, 60))  # fmt: skip
+
+
+@pytest.mark.parametrize("name", PUBLISHED)
+def test_colour_blind_views_are_the_published_ones(name: str) -> None:
+    matrix, seen = PUBLISHED[name]
+    assert COLOUR_BLIND.keys() == PUBLISHED.keys()
+    assert COLOUR_BLIND[name].ravel().tolist() == list(matrix)
+    found = simulated(np.array([COLOURS], dtype=np.uint8), COLOUR_BLIND[name])
+    assert np.abs(found[0].astype(int) - np.array(seen)).max() <= 1
+
+
 def test_red_beside_green_is_harder_without_green_cones() -> None:
     picture = halves((200, 60, 40), (120, 130, 30))
     seen = edge_differences(picture, half_labels())[2]
