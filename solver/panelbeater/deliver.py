@@ -170,7 +170,7 @@ def scores_json(
             "shortest_length": round(fold.shortest, 4),
             "thinnest_width": round(fold.thinnest, 4),
         },
-        "schedule": {"proof": plan.schedule.proof},
+        "schedule": {"proof": plan.schedule.proof, "stacking": plan.stacking},
         "rules": [
             {"rule": b.rule, "must": b.must, "pieces": list(b.pieces), "detail": b.detail}
             for b in rules_broken(plan, limits)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -21,6 +22,7 @@ from panelbeater.assignment import (
     offer_again,
     offer_placements,
     options_for,
+    robot_stacking,
 )
 from panelbeater.drawing import read_drawing
 from panelbeater.effort import QUIET, Effort
@@ -28,7 +30,7 @@ from panelbeater.errors import DrawingError, NoFoldError
 from panelbeater.figure import place_figure, read_figure
 from panelbeater.fold import find_folds
 from panelbeater.kinematics.chain import skeleton_of
-from panelbeater.paths import find_rides, frame_width, keep_shut, plan_paths
+from panelbeater.paths import find_rides, frame_width, keep_shut, plan_paths, stack_frames
 from panelbeater.rig import hide_stowed, sample_rig, turned_round
 from panelbeater.schedule import schedule_moves
 from panelbeater.scores import STANDARD, Limits
@@ -82,6 +84,8 @@ class ShotPlan:
     """The rig at every whole frame."""
     assignment: Assignment
     schedule: Schedule
+    stacking: str = "read from plan.json"
+    """What was proven of the changes of order on the way."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -256,17 +260,22 @@ def animate(
         drawing, skeleton, action, assignment, rides, schedule,
         ground=ground, height=figure.height, shot=shot, effort=effort,
     )  # fmt: skip
-    # No pair ever flips, so nothing pops; what overlaps in the vehicle lies as drawn.
-    depth = np.tile(assignment.depths, (shot.n_frames, 1))
+    effort.note("stacking the pieces")
     frames = np.arange(shot.n_frames, dtype=np.float64)
     onwards = replace(shot, reverse=False)  # so it was planned, whichever way it plays
+    depth = np.tile(assignment.depths, (shot.n_frames, 1))
     rig = Rig(
         drawing, figure, fold, action.pose, tracks, depth, ground, onwards, ready.poses
     )
-    rig = replace(hide_stowed(rig, sample_rig(rig, frames), assignment), shot=shot)
+    sample = sample_rig(rig, frames)
+    wish = partial(robot_stacking, drawing, assignment)
+    stack = stack_frames(rig, sample, wish, effort=effort)
+    assignment = replace(assignment, depths=tuple(stack.depth[-1].tolist()))
+    rig = replace(rig, depth=stack.depth)
+    rig = replace(hide_stowed(rig, sample, assignment), shot=shot)
     if shot.reverse:
         rig, schedule = turned_round(rig), schedule.turned_round(shot.n_frames)
-    return ShotPlan(rig, sample_rig(rig, frames), assignment, schedule)
+    return ShotPlan(rig, sample_rig(rig, frames), assignment, schedule, stack.proof)
 
 
 def _fold_to_fit(

@@ -5,6 +5,7 @@ from panelbeater.assignment.alternates import Alternate, assign_alternates, near
 from panelbeater.assignment.assign import Pool, assign_pieces, best_fold, offer_placements
 from panelbeater.assignment.draft import draft_pieces
 from panelbeater.assignment.options import HABITS, AssignmentOptions, options_for, sort_of
+from panelbeater.assignment.stacking import robot_stacking
 
 __all__ = [
     "HABITS",
@@ -21,5 +22,6 @@ __all__ = [
     "offer_again",
     "offer_placements",
     "options_for",
+    "robot_stacking",
     "sort_of",
 ]

@@ -9,11 +9,15 @@ import shapely
 
 from panelbeater.assignment.candidates import Placement, is_kept, shown_parts
 from panelbeater.assignment.cells import lattice
-from panelbeater.assignment.options import AssignmentOptions
+from panelbeater.assignment.options import AssignmentOptions, options_for
 from panelbeater.assignment.sight import shown_on_stage
 from panelbeater.geometry.overlay import shared_areas
-from panelbeater.terms.arrays import Floats
-from panelbeater.terms.drawing import Piece
+from panelbeater.geometry.stacked import closed, stacked
+from panelbeater.geometry.stage import laid_outline
+from panelbeater.terms.arrays import Flags, Floats
+from panelbeater.terms.assignment import Assignment
+from panelbeater.terms.drawing import Drawing, Piece
+from panelbeater.terms.figure import BONE_IDS
 
 TOUCHING = 1e-4
 """Pieces that overlap by less of the smaller one do not hide each other in the vehicle."""
@@ -21,6 +25,10 @@ N_POINTS = 4000
 """Points the pieces are looked at on, over the box of them all."""
 RESIZED = 0.3
 """Worth of showing what the vehicle showed of a piece that is resized or stretched."""
+WON = 0.005
+"""Share of all worth from which pieces change places for it: less is not seen."""
+LOST = 0.01
+"""Share of a piece the vehicle is known by that may be hidden for others to be seen."""
 SIGNATURE = 4.0
 """Worth of showing a piece the vehicle is known by, beside any other."""
 
@@ -49,12 +57,62 @@ def stacking(
 
     Grows with pieces x points.
     """
-    over = drawn_over(pieces)
     covers, worth = _looks(pieces, laid, options)
-    order = list(range(len(pieces)))  # from far to near
+    return _stacked(range(len(pieces)), drawn_over(pieces), covers, worth)
+
+
+def robot_stacking(
+    drawing: Drawing, assignment: Assignment, must: Flags
+) -> tuple[int, ...]:
+    """(n_pieces,) depths of the robot where pieces can change places on the way: only what
+    `must`, row over column, and what was drawn on a panel of its own region keep their
+    order. Near the depths of the assignment where others show hardly more, or where less
+    would be seen of a piece the vehicle is known by.
+
+    must : (n_pieces, n_pieces), closed: also through others between them.
+    """
+    pieces, covers_of = drawing.pieces, assignment.covers
+    laid = [
+        Placement(
+            i, BONE_IDS.index(cover.region), cover.stage_from_piece, cover.scale,
+            cover.stretch, laid_outline(piece, cover), 0.0, cover.stowed,
+        )
+        for i, (piece, cover) in enumerate(zip(pieces, covers_of, strict=True))
+    ]  # fmt: skip
+    covers, worth = _looks(pieces, laid, options_for(assignment.asked))
+    regions = np.array([place.region for place in laid])
+    sat = drawn_over(pieces) & (regions[:, None] == regions) & ~must.T
+    over = closed(must | sat)
+    edges = [(under, above) for above, under in np.argwhere(over).tolist()]
+    before = stacked(edges, assignment.depths)
+    found = _stacked(np.argsort(before).tolist(), over, covers, worth)
+    signature = np.array([piece.signature for piece in pieces])
+    (was, knew), (is_now, knows) = (
+        _shown(depths, covers, worth, signature) for depths in (before, found)
+    )
+    is_better = is_now - was > WON * worth.max(axis=0).sum()
+    is_better &= bool((knows >= knew - LOST).all())
+    return found if is_better else tuple(before)
+
+
+def _shown(
+    depths: Sequence[int], covers: Flags, worth: Floats, signature: Flags
+) -> tuple[float, Floats]:
+    """Worth of all that is seen, and the share that is of each signature piece."""
+    height = np.where(covers, np.array(depths)[:, None], -1)
+    seen = covers & (height == height.max(axis=0))  # (n_pieces, n_points)
+    shares = seen.sum(axis=1) / np.maximum(covers.sum(axis=1), 1)
+    return float(worth[seen].sum()), shares[signature]
+
+
+def _stacked(
+    order: Sequence[int], over: Flags, covers: Flags, worth: Floats
+) -> tuple[int, ...]:
+    """Depths, from an order from far to near."""
+    order = list(order)
     for _ in range(4):
         before = list(order)
-        for i in range(len(pieces)):
+        for i in range(len(order)):
             _move(order, i, over, covers, worth)
         if order == before:
             break

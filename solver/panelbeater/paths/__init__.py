@@ -1,5 +1,6 @@
 """Room: routes the pieces so that they ride the unfolding body."""
 
+from panelbeater.paths.depth import Stack, stack_frames
 from panelbeater.paths.gate import frame_width
 from panelbeater.paths.options import PathOptions
 from panelbeater.paths.partial import keep_shut
@@ -9,8 +10,10 @@ from panelbeater.paths.ride import Rides, find_rides
 __all__ = [
     "PathOptions",
     "Rides",
+    "Stack",
     "find_rides",
     "frame_width",
     "keep_shut",
     "plan_paths",
+    "stack_frames",
 ]
