@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 # Legs first, so that there is something to stand on; then a brisk rise, which hides changes
-# of size and is over before it flickers; arms one after the other, head last. Each limb is
-# nearly done before the next is in full swing: about four groups can be followed at once.
+# of size and is over before it flickers. Arms come out while the body rises, so that they
+# are dressed as they appear and fewer groups are left to follow once it stands; head last.
 WINDOWS: dict[str, tuple[float, float]] = {
     "step_r": (0.04, 0.22),
     "step_l": (0.08, 0.26),
@@ -14,9 +14,9 @@ WINDOWS: dict[str, tuple[float, float]] = {
     "knee": (0.05, 0.40),
     "waist": (0.06, 0.40),
     "torso": (0.10, 0.44),
-    "arm_r": (0.36, 0.74),
-    "arm_l": (0.44, 0.82),
-    "head": (0.50, 0.85),
+    "arm_r": (0.12, 0.54),
+    "arm_l": (0.16, 0.60),
+    "head": (0.28, 0.70),
 }
 # Seen from the vehicle, as everything is planned. As it plays: the head ducks, both arms
 # tuck in nearly together, then the trunk sinks, and the feet are drawn in under it.
