@@ -6,6 +6,7 @@ import builtins
 import contextlib
 import errno
 import itertools
+import json
 import os
 import signal
 import subprocess
@@ -15,6 +16,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any, NoReturn
 
+import numpy as np
 import pytest
 from click.testing import CliRunner
 
@@ -90,6 +92,34 @@ def test_numbers_that_json_cannot_say_leave_the_old_file(tmp_path: Path) -> None
     with pytest.raises(ValueError, match="JSON"):
         export_json({"ground": float("nan")}, path)
     assert path.read_bytes() == OLD
+
+
+def test_what_json_does_not_know_leaves_the_old_file(tmp_path: Path) -> None:
+    path = tmp_path / "plan.json"
+    write_whole(path, [OLD])
+    with pytest.raises(TypeError, match="cannot write set as JSON"):
+        export_json({"ground": {1}}, path)
+    assert path.read_bytes() == OLD
+    export_json({"ground": np.float64(1.5), "depth": np.arange(2)}, path)
+    assert json.loads(path.read_text(encoding="utf-8")) == {"ground": 1.5, "depth": [0, 1]}
+
+
+def test_what_another_user_is_writing_is_left_alone(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    theirs, gone = tmp_path / ".plan.json.4567.part", tmp_path / ".plan.json.4568.part"
+    endless = tmp_path / f".plan.json.{10**30}.part"
+    for path in (theirs, gone, endless):
+        path.write_bytes(b"half")
+
+    def kill(process: int, _signal: int) -> None:
+        if process == 4567:
+            raise PermissionError
+        raise ProcessLookupError if process == 4568 else OverflowError
+
+    monkeypatch.setattr(os, "kill", kill)
+    write_whole(tmp_path / "plan.json", [NEW])
+    assert sorted(p.name for p in tmp_path.iterdir()) == [theirs.name, "plan.json"]
 
 
 def test_what_a_killed_run_left_behind_is_swept_and_a_living_one_is_not(

@@ -96,6 +96,61 @@ def test_a_wrong_value_is_named_by_its_place(
         plan_from_json(values)
 
 
+@pytest.mark.parametrize(
+    ("path", "value", "says"),
+    [
+        (("shot", "n_frames"), 0, "a shot of 0 frames"),
+        (("shot", "exposure"), 999, "an exposure of 999 frames"),
+        (("tracks", 0, "bone"), "tail", "no bone 'tail' to ride"),
+        (("tracks", 0, "end"), 0, "moves from"),
+        (("tracks", 0, "key_u", 0), 0.5, "do not rise from 0 to 1"),
+        (("tracks", 0, "bending"), [5, 5], "bends from 5 to 5"),
+        (("tracks", 0, "swap"), 3, "has no drawing to swap to"),
+        (("fold", "pose", "root"), [1.0], "expected numbers of shape"),
+        (("fold", "pose", "root"), [1e300, 0.0], "beyond"),
+        (("pieces", 0, "outline"), "POLYGON ((0 0, 1 1, 0 0, 0 0))", "has no area"),
+        (("pieces", 0, "outline"), "POLYGON ((0 0, 1e9 0, 0 1, 0 0))", "reaches beyond"),
+    ],
+)
+def test_a_value_that_no_shot_can_have_is_refused_in_words(
+    values: Any, path: tuple[Any, ...], value: Any, says: str
+) -> None:
+    inner = values
+    for key in path[:-1]:
+        inner = inner[key]
+    inner[path[-1]] = value
+    with pytest.raises(DrawingError, match=says) as caught:
+        plan_from_json(values)
+    assert "\n" not in str(caught.value)
+
+
+def test_two_pieces_of_one_id_and_no_pieces_at_all_are_refused(values: Any) -> None:
+    for rows in (values["pieces"], values["tracks"]):
+        rows[1] = {**rows[1], "id" if "id" in rows[1] else "piece": rows[0].get("id")
+                   or rows[0]["piece"]}  # fmt: skip
+    with pytest.raises(DrawingError, match="two pieces have one id"):
+        plan_from_json(values)
+    bare = {**values, "pieces": [], "tracks": []}
+    with pytest.raises(DrawingError, match="there are no pieces"):
+        plan_from_json(bare)
+
+
+def test_bends_second_drawings_and_key_poses_come_back(values: Any) -> None:
+    values["tracks"][0]["bend"] = {"axis": 0.5, "curvature": 0.01, "taper": 0.1}
+    values["pieces"][0]["redrawn"] = {
+        "outline": values["pieces"][0]["outline"], "artwork": "<path/>", "colour": "#123456"
+    }  # fmt: skip
+    values["tracks"][0]["swap"] = 9
+    values["poses"] = [
+        {"name": "low", "frame": 9, "root": [1.0, 2.0], "turns": {"torso": 0.1},
+         "scales": {"shank_l": [0.9, 1.0]}}
+    ]  # fmt: skip
+    rig, assignment = plan_from_json(values)
+    assert rig.tracks[0].bend is not None
+    assert rig.tracks[0].bend.curvature == 0.01
+    assert json.loads(json.dumps(plan_to_json(rig, assignment))) == values
+
+
 def test_bones_in_another_order_are_refused(values: Any) -> None:
     values["bones"] = values["bones"][::-1]
     with pytest.raises(DrawingError, match="in this order"):

@@ -58,6 +58,14 @@ def cut(line: int) -> list[str]:
             "line 1: figure has no area",
         ),
         (edit(1, lambda row: row.update(pieces=[])), "line 1: no pieces"),
+        (edit(1, lambda row: row.update(only="arm_l")), "line 1.*a list of texts"),
+        (edit(1, lambda row: row.update(ground="low")), "line 1.*a number"),
+        (edit(1, lambda row: row.update(ground=10**400)), "line 1.*a finite number"),
+        (edit(1, lambda row: row.update(ground=1e12)), "line 1.*at most"),
+        (
+            edit(1, lambda row: row["pieces"][0].update(wkt="POLYGON EMPTY")),
+            "line 1.*outline has no area",
+        ),
         (edit(3, lambda row: row.update(frame=5)), "line 3: frame is 5; 1 is expected"),
         (
             edit(2, lambda row: row["pieces"][1].update(wkt="POLYGON ((0 0")),
