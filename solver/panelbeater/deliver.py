@@ -24,6 +24,7 @@ from panelbeater.exports import (
     frame_lines,
     header_line,
 )
+from panelbeater.faults import write_faults
 from panelbeater.flashing import flash_json, flash_of, flash_warning
 from panelbeater.geometry.stage import piece_outlines
 from panelbeater.rig import RigMotion, plan_from_json, plan_to_json, sample_rig
@@ -216,6 +217,7 @@ def deliver(
     effort.note("drawing the page and the contact sheet")
     _write_moving(plan, out, verdict, allow_flashing=allow_flashing)
     export_contact_sheet(rig, sample, out / "contact-sheet.png", captions=captions(scores))
+    write_faults(plan, scores, out)
     _keep_piece_list(plan, out)
     return scores
 
@@ -282,10 +284,8 @@ def captions(scores: Scores) -> dict[str, str]:
     found = {
         score.name: f"{score.value:.2f}" for score in scores.layout if score.name in wanted
     }
-    return {
-        **found,
-        "promises": "all kept" if not broken else f"broken: {', '.join(broken)}",
-    }
+    said = f"broken: {', '.join(broken)}" if broken else "all kept"
+    return {**found, "promises": said}
 
 
 def _keep_piece_list(plan: ShotPlan, out: Path) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
-from shapely import box
+from shapely import Point, box
 from shapely.affinity import scale, translate
 
 from panelbeater.scores import Promise, score_shot
@@ -204,7 +204,8 @@ def test_broken_promises_are_told_in_frames_from_one() -> None:
     plant_slide(scene)
     lines = score_shot(scene.shot()).lines()
     assert "BROKEN float: 2 (at most 0)" in lines
-    assert "       door: frames 3-4: floats free of the body" in lines
+    door = "       door: frames 3-4: floats free of the body; "
+    assert door + "worst frame 3 at (100, 70) by 60 units" in lines
     assert "       bone foot_l: frames 6-8: slides after it has landed" in lines
     assert "kept   pop: 0 (at most 0)" in lines
 
@@ -240,3 +241,33 @@ def test_a_piece_lands_within_half_a_percent_of_its_bone(
     scene.inputs["door"] = scene.looks["door"][0].outline
     assert ("landing" not in broken_promises(scene)) is lands
     assert "float" not in broken_promises(scene)
+
+
+@pytest.mark.parametrize(
+    ("plant", "name", "worst"),
+    [
+        (plant_float, "float", (2, 60.0)),  # a hundred away from a hood 40 wide
+        (plant_clash, "clash", (4, 10.0)),
+        (plant_pop, "pop", (3, 10.0)),
+        (plant_below_ground, "ground", (3, 5.0)),
+    ],
+)
+def test_a_break_tells_its_worst_frame_and_how_deep_it_is_there(
+    plant: Callable[[Scene], None], name: str, worst: tuple[float, float]
+) -> None:
+    scene = still_scene()
+    plant(scene)
+    (place,) = broken_promises(scene)[name].broken
+    assert place.worst is not None
+    assert (place.worst.frame, place.worst.depth) == pytest.approx(worst, rel=1e-3)
+    frame = scene.shot().frames[int(place.worst.frame)]
+    guilty = [p.outline for p in frame.pieces if p.id in place.pieces]
+    at = Point(place.worst.x, place.worst.y)
+    assert min(at.distance(outline) for outline in guilty) <= 1e-6
+
+
+def test_a_break_without_a_depth_names_none() -> None:
+    scene = still_scene()
+    plant_slide(scene)
+    (place,) = broken_promises(scene)["ground"].broken
+    assert place.worst is None

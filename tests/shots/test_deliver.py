@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from panelbeater.deliver import captions, covers_of, deliver, judge, scores_json
 from panelbeater.errors import DrawingError
+from panelbeater.faults import write_faults
+from panelbeater.rig import sample_rig
 from panelbeater.shot import ShotPlan
 from tests.yard import yard
 
@@ -55,6 +59,27 @@ def test_captions_say_which_promises_are_broken(plan: ShotPlan) -> None:
     assert said["promises"] == (
         "all kept" if not broken else f"broken: {', '.join(broken)}"
     )
+
+
+def test_a_piece_thrown_off_the_body_is_told_and_shown(
+    plan: ShotPlan, tmp_path: Path
+) -> None:
+    track = plan.rig.tracks[0]
+    thrown = track.key_channels.copy()
+    thrown[len(thrown) // 2, :2] += 10 * plan.rig.figure.height
+    tracks = (replace(track, key_channels=thrown), *plan.rig.tracks[1:])
+    rig = replace(plan.rig, tracks=tracks)
+    frames = np.arange(rig.shot.n_frames, dtype=np.float64)
+    bad = replace(plan, rig=rig, sample=sample_rig(rig, frames))
+    scores = judge(bad)
+    (place,) = next(p for p in scores.promises if p.name == "float").broken
+    assert place.pieces == (track.piece,)
+    assert place.worst is not None
+    assert place.worst.depth > 5 * rig.figure.height
+    write_faults(bad, scores, tmp_path)
+    assert (tmp_path / "broken-promises.png").stat().st_size > 0
+    write_faults(plan, judge(plan), tmp_path)
+    assert not list(tmp_path.iterdir())
 
 
 def test_covers_name_each_piece_once(plan: ShotPlan) -> None:

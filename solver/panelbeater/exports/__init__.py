@@ -9,6 +9,7 @@ from panelbeater.exports.compose import StillCamera, Window
 from panelbeater.exports.contact_pdf import export_contact_pdf
 from panelbeater.exports.contact_sheet import export_contact_sheet
 from panelbeater.exports.exposure_pdf import export_exposure_pdf
+from panelbeater.exports.faults import Fault, export_faults
 from panelbeater.exports.files import export_json, write_whole
 from panelbeater.exports.flat import FIRST_PIECE, label_frames, piece_masks
 from panelbeater.exports.frames import export_frames, frame_lines, header_line
@@ -34,6 +35,7 @@ __all__ = [
     "FLASH_CAUTION",
     "Choice",
     "Entry",
+    "Fault",
     "StillCamera",
     "Window",
     "export_alternates_sheet",
@@ -41,6 +43,7 @@ __all__ = [
     "export_contact_pdf",
     "export_contact_sheet",
     "export_exposure_pdf",
+    "export_faults",
     "export_frames",
     "export_gif",
     "export_gltf",

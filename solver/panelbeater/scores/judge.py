@@ -89,18 +89,19 @@ def score_shot(
             allowances=allowances, frame_width=tracks.width,
         )  # fmt: skip
     drawings = motion.lay_drawings(tracks)
+    judged = (
+        promises.judge_vehicle(tracks),
+        promises.judge_missing(tracks),
+        promises.judge_leak(tracks),
+        promises.judge_float(tracks),
+        promises.judge_clash(tracks, half),
+        promises.judge_pop(tracks),
+        promises.judge_landing(tracks),
+        promises.judge_budget(tracks),
+        promises.judge_ground(tracks),
+    )
     return Scores(
-        promises=(
-            promises.judge_vehicle(tracks),
-            promises.judge_missing(tracks),
-            promises.judge_leak(tracks),
-            promises.judge_float(tracks),
-            promises.judge_clash(tracks, half),
-            promises.judge_pop(tracks),
-            promises.judge_landing(tracks),
-            promises.judge_budget(tracks),
-            promises.judge_ground(tracks),
-        ),
+        promises=tuple(promises.located(promise, tracks, half) for promise in judged),
         layout=_layout(shot, tracks, earlier, quick=quick),
         motion=tuple(
             _as_it_plays(score, shot)

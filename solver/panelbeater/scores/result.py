@@ -9,6 +9,18 @@ from panelbeater.scores.words import frames_in_words, number_in_words
 
 
 @dataclass(frozen=True, slots=True)
+class Worst:
+    """The worst moment of a broken place; drawing units, stage frame, y down."""
+
+    frame: float
+    x: float
+    y: float
+    depth: float
+    """How far apart what should touch, how far into each other or into the ground what
+    should not."""
+
+
+@dataclass(frozen=True, slots=True)
 class Break:
     """One place where a promise is broken."""
 
@@ -17,6 +29,19 @@ class Break:
     pieces: tuple[str, ...]
     """Piece ids, or `bone <id>` where the body breaks the promise."""
     detail: str
+    worst: Worst | None = None
+    """None where no depth can be given."""
+
+    @property
+    def words(self) -> str:
+        """When, then where, then how deep; frames count from 1."""
+        where = [", ".join(self.pieces), frames_in_words(self.frames)]
+        out = ": ".join([w for w in where if w] + [self.detail])
+        if self.worst is None:
+            return out
+        at = f"({number_in_words(self.worst.x)}, {number_in_words(self.worst.y)})"
+        deep = f"by {number_in_words(self.worst.depth)} units"
+        return f"{out}; worst {frames_in_words([self.worst.frame])} at {at} {deep}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,8 +176,7 @@ class Scores:
             value, limit = number_in_words(promise.value), number_in_words(promise.limit)
             out.append(f"{word} {promise.name}: {value} (at most {limit})")
             for place in promise.broken:
-                where = [", ".join(place.pieces), frames_in_words(place.frames)]
-                out.append("       " + ": ".join([w for w in where if w] + [place.detail]))
+                out.append("       " + place.words)
         return out
 
 
@@ -193,6 +217,15 @@ def _break_json(place: Break) -> dict[str, object]:
         "frames": [_plain(frame) for frame in place.frames],
         "pieces": list(place.pieces),
         "detail": place.detail,
+        **({} if place.worst is None else {"worst": _worst_json(place.worst)}),
+    }
+
+
+def _worst_json(worst: Worst) -> dict[str, object]:
+    return {
+        "frame": _plain(worst.frame),
+        "at": [_plain(worst.x), _plain(worst.y)],
+        "depth": _plain(worst.depth),
     }
 
 

@@ -8,6 +8,7 @@ from panelbeater.scores.promises.ground import judge_ground
 from panelbeater.scores.promises.landing import judge_landing
 from panelbeater.scores.promises.leak import judge_leak
 from panelbeater.scores.promises.pop import judge_pop
+from panelbeater.scores.promises.where import located
 
 __all__ = [
     "judge_budget",
@@ -19,4 +20,5 @@ __all__ = [
     "judge_missing",
     "judge_pop",
     "judge_vehicle",
+    "located",
 ]
