@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import shapely
@@ -213,6 +215,24 @@ def test_an_arm_dressed_in_one_stiff_piece_is_bared_by_the_elbow() -> None:
     # upper arm, the sleeve over 10-20 x 50-60, and the bone 2 high from x = 20 to 60.
     assert stiff["bend test, worst"].value == pytest.approx((1000 + 100 + 80) / 1900)
     assert split["bend test, floats"].value == 0
+
+
+def test_bends_are_those_of_the_robot_whatever_went_before() -> None:
+    def dressed(*, early: bool) -> Scene:
+        scene = still_scene()
+        scene.regions = {"upper_arm_l": box(0, 0, 20, 50), "forearm_l": box(0, 50, 20, 100)}
+        scene.figure = box(0, 0, 20, 100)
+        arm, hand = box(9, 0, 11, 51), box(9, 49, 11, 100)
+        folded = (box(-60, 0, -40, 9), "forearm_l") if early else (arm, "upper_arm_l")
+        scene.bones = {"upper_arm_l": [folded[0]] * 7 + [arm], "forearm_l": [hand] * 8}
+        sleeve = Look(box(0, 0, 20, 90), "upper_arm_l", "upper_arm_l")
+        scene.looks = {"sleeve": [replace(sleeve, bone=folded[1])] * 7 + [sleeve]}
+        return scene
+
+    plain, moved = layout_scores(dressed(early=False)), layout_scores(dressed(early=True))
+    for name in ("bend test, worst", "bend test, mean", "bend test, floats"):
+        assert moved[name].value == plain[name].value
+    assert 0 < plain["bend test, worst"].value < plain["bend test, mean"].value < 1
 
 
 @settings(max_examples=6, deadline=None, derandomize=True)

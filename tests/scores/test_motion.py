@@ -9,9 +9,11 @@ from shapely.affinity import rotate, scale
 from panelbeater.scores import Score, score_shot
 from panelbeater.scores.limits import STANDARD
 from panelbeater.scores.motion.arc import path_over_chord
+from panelbeater.scores.motion.drawings import lay_drawings
 from panelbeater.scores.motion.ease import peak_over_mean
 from panelbeater.scores.motion.jerk import MINIMUM_JERK, dimensionless_jerk
 from panelbeater.scores.motion.load import load_of
+from panelbeater.scores.tracks import lay_out
 from panelbeater.terms.arrays import Floats
 from tests.scores.shots import Look, Scene, moving_scene, still_scene
 
@@ -161,6 +163,14 @@ def test_on_twos_a_step_is_from_drawing_to_drawing() -> None:
     # 6 px every second frame is 3 px a frame: 1.2 degrees a second.
     assert scores["tracking load"].value == pytest.approx(16 ** -(1 - 1.2 / 24))
     assert scores["ease"].value == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize("held", [1, 2, 3, 4])
+def test_a_drawing_may_be_held_up_to_four_frames(held: int) -> None:
+    path = [(50.0 + 6 * (frame // held), 50.0) for frame in range(8 * held)]
+    assert motion_scores(moving_scene({"p": path}))["step"].value == pytest.approx(0.6)
+    drawings = lay_drawings(lay_out(moving_scene({"p": path}).shot(), STANDARD))
+    assert drawings.exposure == held
 
 
 def test_peak_over_mean_knows_the_four_eases() -> None:

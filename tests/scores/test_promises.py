@@ -125,6 +125,27 @@ def test_a_planted_break_is_the_only_one_reported(
     assert place.frames == frames
 
 
+def test_promises_are_held_to_the_figures_of_the_metrics() -> None:
+    limits = {
+        promise.name: promise.limit for promise in score_shot(still_scene().shot()).promises
+    }
+    assert limits == {
+        "vehicle error": 1e-6, "missing pieces": 0, "leak": 0.001, "float": 0, "clash": 0,
+        "pop": 0, "landing": 0, "budget": 0, "ground": 0,
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize("frame", [1, 7])
+def test_a_pop_is_seen_from_the_first_step_to_the_last(frame: int) -> None:
+    scene = still_scene()
+    for at in range(8):
+        depth = 0 if at < frame else 5
+        scene.change("hood", at, outline=box(0, 0, 40, 50), depth=depth)
+    broken = broken_promises(scene)
+    assert list(broken) == ["pop"]
+    assert broken["pop"].broken[0].frames == (frame - 1.0, float(frame))
+
+
 def test_a_float_counts_every_piece_and_frame() -> None:
     scene = still_scene()
     plant_float(scene)

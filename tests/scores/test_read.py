@@ -110,3 +110,28 @@ def test_half_frames_of_another_shot_are_refused() -> None:
     other.first = 0.5
     with pytest.raises(DrawingError, match="other pieces"):
         score_shot(scene.shot(), half_frames=other.shot())
+
+
+@pytest.mark.parametrize(("fps", "is_read"), [(0.1, True), (1000, True), (0.09, False)])
+def test_a_frame_rate_is_one_that_a_shot_can_have(fps: float, *, is_read: bool) -> None:
+    lines = edit(1, lambda row: row.update(fps=fps))
+    if is_read:
+        assert parse_frames(lines).fps == fps
+    else:
+        with pytest.raises(DrawingError, match="line 1: fps"):
+            parse_frames(lines)
+
+
+@pytest.mark.parametrize(("n_frames", "is_read"), [(8, True), (7, True), (6, False)])
+def test_half_frames_are_as_many_as_frames_or_one_fewer(
+    n_frames: int, *, is_read: bool
+) -> None:
+    scene = still_scene(n_frames)
+    scene.first = 0.5
+    lines = scene.lines()
+    lines[0] = json.dumps({**json.loads(lines[0]), "frames": 8})
+    if is_read:
+        assert len(parse_frames(lines).frames) == n_frames
+    else:
+        with pytest.raises(DrawingError, match="ends after 6 frames"):
+            parse_frames(lines)

@@ -9,6 +9,7 @@ from shapely import box
 
 from panelbeater.scores import Scores, Shot, parse_frames, score_shot
 from panelbeater.scores.result import Promise
+from panelbeater.scores.shot import same_ends
 from tests.scores.shots import Scene, still_scene
 
 
@@ -48,6 +49,34 @@ def test_what_floats_is_told_at_the_frame_it_is_seen_in() -> None:
     back = _promise(score_shot(_backwards(scene.shot())), "float")
     assert there.broken[0].frames == (2.0, 3.0)
     assert back.broken[0].frames == (4.0, 5.0)
+
+
+def test_scores_by_frame_follow_the_shot_as_it_plays() -> None:
+    scene = still_scene()
+    scene.shift("wheel", 2, 3.0, 0.0)
+    there, back = score_shot(scene.shot()), score_shot(_backwards(scene.shot()))
+    shown = {score.name: score.series for score in back.motion}
+    series = [score for score in there.motion if score.series and any(score.series)]
+    assert series
+    for score in series:
+        assert score.series is not None
+        assert shown[score.name] == score.series[::-1]
+        assert score.series != score.series[::-1]
+
+
+def test_both_ends_of_a_shot_tell_whether_its_layout_is_the_same() -> None:
+    scene = still_scene()
+    shot = scene.shot()
+    scene.shift("wheel", 3, 1.0, 0.0)
+    assert same_ends(shot, scene.shot())
+    assert not same_ends(shot, _backwards(scene.shot()))
+    for frame in (0, 7):
+        other = still_scene()
+        other.shift("wheel", frame, 1.0, 0.0)
+        assert not same_ends(shot, other.shot())
+    larger = still_scene()
+    larger.regions["head"] = box(0, 0, 9, 9)
+    assert not same_ends(shot, larger.shot())
 
 
 def test_the_last_thing_seen_must_be_held_longest() -> None:

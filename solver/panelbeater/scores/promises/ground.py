@@ -62,22 +62,6 @@ def _slides(tracks: Tracks) -> dict[str, list[float]]:
     return out
 
 
-def planted_frames(tracks: Tracks) -> dict[str, int]:
-    """Frames each foot stands planted; a shot without any shows nothing about slides."""
-    limits = tracks.limits
-    out = {}
-    for at, name in enumerate(tracks.bone_ids):
-        if name.startswith(FOOT):
-            _, stance = planted_slide(
-                tracks.bones[:, at],
-                tracks.shot.ground,
-                contact=limits.ground_contact * tracks.height,
-                rest=limits.foot_rest * tracks.height,
-            )
-            out[name] = int((stance > 0).sum())
-    return out
-
-
 def planted_slide(
     foot: Shapes, ground: float, *, contact: float, rest: float
 ) -> tuple[Floats, Ints]:
