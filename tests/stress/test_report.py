@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -20,6 +21,7 @@ from panelbeater.stress import (
     write_report,
 )
 from panelbeater.stress.robust import COLUMNS
+from panelbeater.stress.strained import found_under_strain
 from tests.stress.bench import tractor_plan
 
 pytestmark = pytest.mark.slow
@@ -52,6 +54,22 @@ def test_every_strain_of_the_list_is_put_to_the_design(report: Report) -> None:
     assert all(cell.worse_by < 1e-6 for cell in mirrored.cells.values())
     proportions = report.rows[6].cells["coverage"]
     assert proportions.low <= proportions.middle <= proportions.high
+
+
+def test_each_sort_of_strain_is_summed_up_in_one_sentence(report: Report) -> None:
+    lines = found_under_strain(report)
+    rows = {row.strain.name: row for row in report.rows}
+    follow = [
+        n for n in (24, 96, 144) if rows[f"{n} frames"].cells["tracking load"].is_hit
+        and not rows[f"{n} frames"].broken
+    ]  # fmt: skip
+    follow += [48] if report.figures.on_target["tracking load"] else []
+    start = f"from {min(follow)} frames on" if follow else "No length tried"
+    assert start in lines[0]
+    assert "24, 48, 96, 144" in lines[0]
+    shaky = next((n for n in rows if n.startswith("redrawn") and rows[n].broken), None)
+    assert any((shaky or "redrawn 3% off: every promise") in line for line in lines)
+    assert found_under_strain(replace(report, rows=())) == []
 
 
 def test_every_piece_is_dropped_once(report: Report) -> None:
@@ -106,6 +124,12 @@ def test_a_changed_cover_shows_in_the_comparison(folder: Path, tmp_path: Path) -
     assert found.moved == (("plate_00", ("foot_r", cover.region)),)
     changed = [d for d in found.scores if d.changed]
     assert changed
+    kept = [{p.name: p.kept for p in case.scores.promises} for case in found.cases]
+    for row in found.promises:  # a promise is better or worse only by being kept
+        assert (row.better[1] is None) == (kept[0][row.name] == kept[1][row.name])
+    told = found.lines()[1:-1]
+    marked = ["(better)" in line or "(worse)" in line for line in told]
+    assert marked == sorted(marked, reverse=True)
     page, _ = write_comparison(found, tmp_path / "report")
     assert "plate_00" in page.read_text(encoding="utf-8")
     assert comparison_json(found)["covers_changed"] == {

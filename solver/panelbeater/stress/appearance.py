@@ -23,7 +23,9 @@ def sights(report: Report) -> str:
         _bar(view.name, view.share, f"{view.share:.0%}") for view in report.views
     )
     worst = min(report.views, key=lambda view: view.share)
-    lost = ", ".join(worst.lost[:5]) + (" and others" if len(worst.lost) > 5 else "")
+    lost = ", ".join(say(piece) for piece in worst.lost[:5]) + (
+        " and others" if len(worst.lost) > 5 else ""
+    )
     note = (
         f"Lost first, {worst.name}, frame {worst.worst_frame + 1}: {lost}." if lost else ""
     )

@@ -11,7 +11,7 @@ import numpy as np
 
 from panelbeater.errors import DrawingError
 from panelbeater.flashing import flash_of
-from panelbeater.scores import FlashCount, FlashReport, Score
+from panelbeater.scores import FlashCount, FlashReport, Promise, Score
 from panelbeater.stress import html
 from panelbeater.stress.case import Case, open_case
 
@@ -60,9 +60,10 @@ class Comparison:
     where the plan has no such piece."""
 
     def lines(self) -> list[str]:
-        """What differs, as plain text, plan by plan in each line."""
+        """What differs, as text, plan by plan in each line; what counts comes first."""
         out = [f"plans: {', '.join(self.names)}"]
-        for item in (*self.promises, *self.scores):
+        both = (*self.promises, *self.scores)
+        for item in sorted(both, key=lambda d: all(b is None for b in d.better)):
             if item.changed:
                 told = ["-" if v is None else html.short(v) for v in item.values]
                 marks = ["", *(_WORDS[b] for b in item.better[1:])]
@@ -85,7 +86,7 @@ def compare_plans(outs: Sequence[Path]) -> Comparison:
     if len(outs) < 2:
         raise DrawingError("give at least two folders to compare")
     cases = tuple(open_case(out) for out in outs)
-    promises = [{p.name: float(p.value) for p in c.scores.promises} for c in cases]
+    promises = [{p.name: p for p in c.scores.promises} for c in cases]
     scores = [{s.name: s for s in (*c.scores.layout, *c.scores.motion)} for c in cases]
     flashes = tuple(flash_of(case.plan) for case in cases)
     turns = [worst_of(flash).turns for flash in flashes]
@@ -94,8 +95,7 @@ def compare_plans(outs: Sequence[Path]) -> Comparison:
         cases,
         flashes,
         tuple(
-            _less_is_better(n, [row.get(n) for row in promises])
-            for n in _all_names(promises)
+            _promise_row(n, [row.get(n) for row in promises]) for n in _all_names(promises)
         ),
         (
             *(_score_row(n, [row.get(n) for row in scores]) for n in _all_names(scores)),
@@ -135,6 +135,17 @@ def _alike(one: float | None, other: float | None) -> bool:
     if one is None or other is None:
         return one is other
     return bool(np.isclose(one, other, rtol=SAME, atol=1e-12))
+
+
+def _promise_row(name: str, found: list[Promise | None]) -> Difference:
+    """Better or worse only where one is kept and the other broken."""
+    values = tuple(None if p is None else float(p.value) for p in found)
+    first = found[0]
+    better = tuple(
+        None if first is None or p is None or p.kept == first.kept else p.kept
+        for p in found
+    )
+    return Difference(name, "", values, better)
 
 
 def _less_is_better(name: str, values: list[float | None]) -> Difference:

@@ -33,17 +33,19 @@ def write_comparison(comparison: Comparison, out: Path) -> tuple[Path, Path]:
             f'<div class="strips">{films}</div>',
         )
         + html.section(
-            "Every figure",
+            "What is better and what is worse",
             "Differences are against the first plan; an arrow up is nearer the "
             "target, an arrow down farther from it.",
             _figures(comparison),
         )
         + _covers(comparison)
     )
-    changed = sum(d.changed for d in (*comparison.promises, *comparison.scores))
+    marks = [b for d in (*comparison.promises, *comparison.scores) for b in d.better]
+    n_better, n_worse = marks.count(True), marks.count(False)
     text = html.page(
         title=f"{len(comparison.names)} plans compared",
-        verdict=f"{changed} figures differ. {escape(_best(comparison))}",
+        verdict=f"{escape(_best(comparison))} {n_better} figures are better than in "
+        f"{escape(comparison.names[0])}, {n_worse} worse.",
         caution=words.caution(
             max(comparison.flashes, key=lambda flash: worst_of(flash).turns)
         ),
@@ -69,16 +71,21 @@ def _film(case: Case) -> str:
 
 
 def _figures(comparison: Comparison) -> str:
-    """What differs stands open; what is the same folds away."""
+    """What is nearer its target or farther from it stands open, all else folds away."""
     head = ("figure", *comparison.names)
     both = (*comparison.promises, *comparison.scores)
-    changed = [_row(item) for item in both if item.changed]
-    same = [_row(item) for item in both if not item.changed]
-    return (
-        html.table(head, changed)
-        + f"<details><summary>The same in all ({len(same)})</summary>"
-        + html.table(head, same)
+    judged = [item for item in both if any(b is not None for b in item.better)]
+    rest = [item for item in both if item not in judged]
+    folded = (
+        ("Differs, on target in all or without a target", [d for d in rest if d.changed]),
+        ("The same in all", [d for d in rest if not d.changed]),
+    )
+    return html.table(head, [_row(item) for item in judged]) + "".join(
+        f"<details><summary>{escape(name)} ({len(items)})</summary>"
+        + html.table(head, [_row(item) for item in items])
         + "</details>"
+        for name, items in folded
+        if items
     )
 
 
@@ -108,17 +115,12 @@ def _covers(comparison: Comparison) -> str:
 
 
 def _best(comparison: Comparison) -> str:
-    """Which plan meets most targets."""
-    hits = [
-        sum(
-            s.on_target
-            for s in (*c.scores.layout, *c.scores.motion)
-            if s.target is not None
-        )
-        - 100 * sum(not p.kept for p in c.scores.promises)
-        for c in comparison.cases
-    ]
-    best = [n for n, hit in zip(comparison.names, hits, strict=True) if hit == max(hits)]
-    if len(best) == len(hits):
-        return "All of them meet equally many targets."
-    return f"{' and '.join(best)} meets most targets with fewest promises broken."
+    """How many targets each plan meets, and what it breaks."""
+    told = []
+    for name, case in zip(comparison.names, comparison.cases, strict=True):
+        aimed = [s for s in (*case.scores.layout, *case.scores.motion) if s.target]
+        broken = [p.name for p in case.scores.promises if not p.kept]
+        wrong = f" and breaks {', '.join(broken)}" if broken else ""
+        hits = sum(s.on_target for s in aimed)
+        told.append(f"{name} meets {hits} of {len(aimed)} targets{wrong}")
+    return "; ".join(told) + "."

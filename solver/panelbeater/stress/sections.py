@@ -14,6 +14,7 @@ from panelbeater.stress.plain import MEANING, say
 from panelbeater.stress.recognition import DESCRIPTORS
 from panelbeater.stress.report import Report
 from panelbeater.stress.robust import COLUMNS, Cell, Row
+from panelbeater.stress.strained import found_under_strain
 
 FILM = 10
 """Stills in the film strip."""
@@ -181,11 +182,12 @@ def strains(report: Report, worst: str) -> str:
         f"<td>{escape(broken)}</td></tr>"
     ]
     rows += [_strain_row(row) for row in report.rows]
+    meant = "".join(f"<li>{escape(line)}</li>" for line in found_under_strain(report))
     return html.section(
         "Under strain",
         "Deeper colour: further to the bad side of the plan itself. A cross: the target is "
         "missed. With several draws the worst stands first, the middle one beneath.",
-        html.table(head, rows, kind="heat") + worst,
+        f'<ul class="meant">{meant}</ul>' + html.table(head, rows, kind="heat") + worst,
     )
 
 

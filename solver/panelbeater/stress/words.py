@@ -101,13 +101,18 @@ def advice_line(advice: Advice) -> str:
     parts = [
         f'<span class="gain"><b>{escape(n)}</b> kept now</span>' for n in advice.mended
     ]
-    parts += [gain(g) for g in advice.gains[:3]]
+    parts += [gain(g) for g in advice.gains if _shows(g)][:3]
     text = "; ".join(parts)
-    costs = [gain(g, loss=True) for g in advice.losses[:3]]
+    costs = [gain(g, loss=True) for g in advice.losses if _shows(g)][:3]
     costs += [escape(rule) for rule in advice.against[:1]]
     if costs:
         text += ". It costs: " + "; ".join(costs)
     return text + "."
+
+
+def _shows(item: Gain) -> bool:
+    """Whether the reader sees a difference at all."""
+    return short(item.before) != short(item.after)
 
 
 def to_write(advice: Advice) -> str:
