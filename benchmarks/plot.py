@@ -16,10 +16,11 @@ COLOURS = ("#1f262b", "#d1495b", "#00798c", "#edae49", "#66a182", "#7a5195", "#8
 
 
 def draw_growth(series: Mapping[str, Curves], path: Path) -> None:
-    """One panel a series, seconds upwards; `all` is the heavy line. Beside each name stands
-    the fitted exponent.
+    """One panel a series, seconds upwards; `all` or `ours` is the heavy line. Beside each
+    name stands the fitted exponent.
     """
-    most = max((max(stages["all"], default=1) for _, stages in series.values()), default=1)
+    spent = [max(one) for _, stages in series.values() for one in stages.values() if one]
+    most = max(spent, default=1.0)
     ends = (0.1, 10 ** math.ceil(math.log10(max(most, 1))))
     panels = [
         _panel(name, *curves, ends, LEFT + k * (WIDE + GAP))
@@ -27,7 +28,7 @@ def draw_growth(series: Mapping[str, Curves], path: Path) -> None:
     ]
     wide = LEFT + len(series) * (WIDE + GAP)
     path.write_text(
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide} {TALL + 110}" '
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide} {TALL + 125}" '
         f'width="{wide}" font-family="sans-serif" font-size="11" fill="{INK}">'
         f'<rect width="100%" height="100%" fill="#f6f4ee"/>{"".join(panels)}</svg>\n',
         encoding="utf-8",
@@ -76,7 +77,7 @@ def _panel(
         dots = " ".join(
             f"{x(c):.1f},{y(s):.1f}" for c, s in zip(counts, stages[stage], strict=True)
         )
-        heavy = 3 if stage == "all" else 1.6
+        heavy = 3 if stage in ("all", "ours") else 1.6
         out.append(
             f'<polyline fill="none" stroke="{COLOURS[k]}" stroke-width="{heavy}" '
             f'points="{dots}"/>'
@@ -88,7 +89,7 @@ def _panel(
 
 
 def _legend(k: int, words: str, left: float) -> str:
-    across, down = left + (k % 3) * 100, TOP + TALL + 38 + (k // 3) * 18
+    across, down = left + (k % 2) * 158, TOP + TALL + 38 + (k // 2) * 18
     return (
         f'<path stroke="{COLOURS[k]}" stroke-width="3" d="M{across} {down - 4}h14"/>'
         f'<text x="{across + 18}" y="{down}">{words}</text>'
