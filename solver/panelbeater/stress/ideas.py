@@ -8,7 +8,7 @@ from panelbeater.stress import about_pieces, about_sight, about_time
 from panelbeater.stress.case import Case
 from panelbeater.stress.idea import Idea
 
-MOST_IDEAS = 20
+MOST_IDEAS = 16
 """Tried for one plan; each costs a re-plan of about a second."""
 SORTS = (
     about_pieces.corners,
