@@ -133,8 +133,11 @@ def test_mirror_pairs_are_measured_across_the_figure() -> None:
     scene.mirrors = {"hood": "door", "door": "hood"}
     end_with(scene, "hood", box(-30, 0, 0, 30))  # centre (-15, 15); mirror line x = 20
     end_with(scene, "door", box(40, 4, 70, 34))  # centre (55, 19): 4 low, no side error
+    scene.absent = {("hood", 6), ("door", 0)}  # only the last frame tells
     score = layout_scores(scene)["symmetry"]
     assert score.value == pytest.approx(0.04)
+    scene.absent = {("hood", 7)}
+    assert "symmetry" not in layout_scores(scene)
 
 
 @pytest.mark.parametrize("shift", [0.0, 0.1, 0.25, 0.5, 0.9])

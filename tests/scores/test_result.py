@@ -50,6 +50,37 @@ def test_a_target_has_two_sides(value: float, target: Target | None, *, met: boo
 
 
 @pytest.mark.parametrize(
+    ("score", "words"),
+    [
+        (Score("step", 0.5, "", Target(high=0.5)), "step: 0.5 (wanted at most 0.5)"),
+        (Score("hold", 3, "", Target(low=6)), "hold: 3 (wanted at least 6: missed)"),
+        (Score("arc", 2.0, "", Target(1.0, 1.5), note="lamp"),
+         "arc: 2 (wanted at least 1 and at most 1.5: missed); lamp"),
+        (Score("spill", 0.1, "share"), "spill: 0.1 share"),
+    ],
+)  # fmt: skip
+def test_a_score_is_told_beside_what_was_wanted(score: Score, words: str) -> None:
+    assert Scores((), (score,), ()).lines()[-1] == words
+
+
+@pytest.mark.parametrize(
+    ("value", "target", "miss", "edge"),
+    [
+        (4.0, Target(high=4.0), 0.0, 4.0),
+        (4.5, Target(high=4.0), 0.5, 4.0),
+        (1.0, Target(low=3.0), 2.0, 3.0),
+        (1.0, Target(2.0, 4.0), 1.0, 4.0),
+        (9.0, Target(), 0.0, 0.0),
+    ],
+)
+def test_a_miss_is_how_far_a_value_lies_outside(
+    value: float, target: Target, miss: float, edge: float
+) -> None:
+    assert target.miss(value) == miss
+    assert target.edge == edge
+
+
+@pytest.mark.parametrize(
     ("frames", "words"),
     [
         ([], ""),
