@@ -134,6 +134,9 @@ def test_no_fewer_changes_would_do(crowd: tuple[Flags, list[int]]) -> None:
     meets, wanted = crowd
     n_frames, n, _ = meets.shape
     runs = _runs(meets, range(n))[:9]
+    active = [
+        [i for i, r in enumerate(runs) if r.start <= f < r.stop] for f in range(n_frames)
+    ]
 
     def cost(kept: Sequence[bool]) -> tuple[int, int] | None:
         last = [k for k, run in zip(kept, runs, strict=True) if run.stop == n_frames]
@@ -143,7 +146,7 @@ def test_no_fewer_changes_would_do(crowd: tuple[Flags, list[int]]) -> None:
         first = [k for k, run in zip(kept, runs, strict=True) if run.is_drawn]
         if not all(first) or any(w and not k for w, k in zip(wish, last, strict=True)):
             return None
-        if _rings(runs, _edges(runs, kept), n_frames):
+        if _rings(active, _edges(runs, kept)):
             return None
         pairs = [(run.lower, run.upper) for run in runs]
         flips = sum(

@@ -27,8 +27,11 @@ from panelbeater.terms.rig import Rig, Sample
 SEEN = 5e-5
 """Share of the smaller piece from which an overlap counts: half of what the judge lets pass
 when two pieces change their order over it."""
-DETERMINISTIC_TIME = 2.0
-"""For the solver; 60 pieces take a hundredth of it."""
+DETERMINISTIC_TIME = 0.5
+"""For each round of the solver; most take a hundredth of it."""
+ROUNDS = 12
+"""How often rings are forbidden, and how often a wish is asked for anew: one to three times
+for most drawings. One order throughout is always left."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -120,7 +123,7 @@ def stack_meetings(
     must = np.zeros((n, n), dtype=np.bool_)
     for run in runs:
         must[run.upper, run.lower] |= run.is_drawn and run.stop == n_frames
-    while True:
+    for _ in range(ROUNDS):
         wanted = wish(closed(must))
         kept, n_flips, is_least = _settle(runs, n_frames, wanted, seed, effort)
         refused = [
@@ -185,21 +188,26 @@ def _settle(
     # First the wish, then the fewest changes, then as little turned round as possible.
     n = len(runs) + 1
     model.minimize(n * n * sum(astray) + n * sum(flips) + sum(turned))
-    while True:
+    active = [
+        [at for at, run in enumerate(runs) if run.start <= frame < run.stop]
+        for frame in range(n_frames)
+    ]
+    for _ in range(ROUNDS):
         solver = cp_model.CpSolver()
         solver.parameters.num_workers = 1
         solver.parameters.random_seed = seed
         solver.parameters.max_deterministic_time = DETERMINISTIC_TIME
         status = run_solver(solver, model, effort)
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-            return [True] * len(runs), 0, True  # cut short: one order throughout will do
+            break
         found = [solver.boolean_value(as_base) for as_base in kept]
-        rings = _rings(runs, _edges(runs, found), n_frames)
+        rings = _rings(active, _edges(runs, found))
         if not rings:
             n_flips = sum(solver.boolean_value(flip) for flip in flips)
             return found, n_flips, status == cp_model.OPTIMAL
         for ring in rings:  # no three pieces can each lie over the next
             model.add_bool_or([~kept[at] if found[at] else kept[at] for at in ring])
+    return [True] * len(runs), 0, True  # one order throughout will always do
 
 
 def _edges(runs: Sequence[Run], kept: Sequence[bool]) -> list[Edge]:
@@ -209,20 +217,15 @@ def _edges(runs: Sequence[Run], kept: Sequence[bool]) -> list[Edge]:
     ]
 
 
-def _rings(
-    runs: Sequence[Run], edges: Sequence[Edge], n_frames: int
-) -> list[tuple[int, ...]]:
-    """Runs of one frame whose pieces lie over each other in a ring; at most one a frame."""
+def _rings(active: Sequence[Sequence[int]], edges: Sequence[Edge]) -> list[tuple[int, ...]]:
+    """Runs whose pieces lie over each other in a ring: in each frame so many, with no run
+    in common, that the rest can be stacked. `active` are the runs of each frame.
+    """
     out = dict[tuple[int, ...], None]()
-    for frame in range(n_frames):
-        now = {
-            edge: at
-            for at, (run, edge) in enumerate(zip(runs, edges, strict=True))
-            if run.start <= frame < run.stop
-        }
-        ring = _ring(now)
-        if ring:
-            out[tuple(sorted(now[edge] for edge in ring))] = None
+    for runs in active:
+        now = {edges[at]: at for at in runs}
+        while ring := _ring(now):
+            out[tuple(sorted(now.pop(edge) for edge in ring))] = None
     return list(out)
 
 
