@@ -128,8 +128,7 @@ def headlines(plan: ShotPlan, scores: Scores, limits: Limits = STANDARD) -> list
     out += [line for line in scores.promise_lines() if not line.startswith("kept")]
     out += scores.between.lines() if scores.between else []
     out += [line for line in told if line.split(":")[0] in HEADLINES]
-    for b in rules_broken(plan, limits):
-        out.append(f"rule: {b.rule}: {', '.join(b.pieces)}: {b.detail}")
+    out += [f"rule: {broken.told}" for broken in rules_broken(plan, limits)]
     shortest = plan.rig.fold.shortest
     if shortest < 1:
         out.append(f"fold: the shortest limb is drawn at {shortest:.0%} of its length")

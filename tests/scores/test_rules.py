@@ -92,6 +92,9 @@ def test_twin_limbs_in_two_paints_are_told(left: str, right: str, *, alike: bool
     both = [Placed("a", "shank_l", colour=left, drawn=tile, depth=1, drawn_depth=1),
             Placed("b", "shank_r", colour=right, drawn=tile)]  # fmt: skip
     assert _rules(both) == ([] if alike else ["twin limbs"])
+    if not alike:
+        (broken,) = judge_rules(both, ["a", "b"])
+        assert broken.told == "twin limbs: shank_l and shank_r wear unlike pieces"
     bare = [both[0], replace(both[1], region="torso")]
     assert _rules(bare) == ["twin limbs"]
 

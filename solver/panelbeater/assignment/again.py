@@ -6,7 +6,7 @@ from collections.abc import Collection
 from dataclasses import replace
 
 from panelbeater.assignment.alternates import laid_again
-from panelbeater.assignment.assign import Pool, case_of, lay, offer_placements
+from panelbeater.assignment.assign import Pool, lay, offer_placements
 from panelbeater.assignment.options import AssignmentOptions
 from panelbeater.effort import QUIET, Effort
 from panelbeater.terms.assignment import Assignment
@@ -104,8 +104,9 @@ def assign_again(
     """
     free = free_pieces(drawing, before)
     pool = kept_pool(drawing, before, free, pool)
-    case = case_of(drawing, figure, fold, pool)
-    done = lay(case, pool, seed=seed, budget=budget, effort=effort, movable=free)
+    done = lay(
+        drawing, figure, fold, pool, seed=seed, budget=budget, effort=effort, movable=free
+    )
     covers = tuple(
         new if i in free else old
         for i, (new, old) in enumerate(zip(done.covers, before.covers, strict=True))

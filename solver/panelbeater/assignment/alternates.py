@@ -14,7 +14,7 @@ from panelbeater.assignment.prices import folded_under, way_prices
 from panelbeater.assignment.solve import worth
 from panelbeater.effort import QUIET, Effort
 from panelbeater.errors import NoAssignmentError
-from panelbeater.geometry.frames import map_shape, moved
+from panelbeater.geometry.stage import laid_outline
 from panelbeater.kinematics.chain import skeleton_of
 from panelbeater.terms.assignment import Assignment
 from panelbeater.terms.drawing import Drawing
@@ -76,8 +76,8 @@ def assign_alternates(
         earlier = [layout_of(done.assignment) for done in found]
         try:
             assignment = lay(
-                case_of(drawing, figure, fold, leaning), leaning, seed=seed,
-                budget=budget, effort=effort, earlier=earlier, n_different=n_different,
+                drawing, figure, fold, leaning, seed=seed, budget=budget, effort=effort,
+                earlier=earlier, n_different=n_different,
             )  # fmt: skip
         except NoAssignmentError:
             if not found:
@@ -135,25 +135,12 @@ def _worth(
 
 def laid_again(drawing: Drawing, assignment: Assignment) -> tuple[Placement, ...]:
     """The covers of a layout as placements again."""
-    places = []
-    for index, (piece, cover) in enumerate(
-        zip(drawing.pieces, assignment.covers, strict=True)
-    ):
-        centre = piece.outline.centroid
-        stage_from_drawing = cover.stage_from_piece @ moved(-centre.x, -centre.y)
-        outline = map_shape(stage_from_drawing, piece.outline)
-        region = BONE_IDS.index(cover.region)
-        stage = cover.stage_from_piece
-        places.append(
-            Placement(
-                index,
-                region,
-                stage,
-                cover.scale,
-                cover.stretch,
-                outline,
-                0.0,
-                stowed=cover.stowed,
-            )
+    return tuple(
+        Placement(
+            index, BONE_IDS.index(cover.region), cover.stage_from_piece, cover.scale,
+            cover.stretch, laid_outline(piece, cover), 0.0, stowed=cover.stowed,
         )
-    return tuple(places)
+        for index, (piece, cover) in enumerate(
+            zip(drawing.pieces, assignment.covers, strict=True)
+        )
+    )  # fmt: skip

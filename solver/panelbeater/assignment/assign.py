@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from panelbeater.assignment.around import placements_around
 from panelbeater.assignment.bending import bend_covers
 from panelbeater.assignment.candidates import Placement, piece_form
 from panelbeater.assignment.clash import clash_in_words
@@ -26,6 +27,7 @@ from panelbeater.assignment.table import UNIT, Case
 from panelbeater.effort import QUIET, Effort
 from panelbeater.errors import NoAssignmentError
 from panelbeater.kinematics.chain import skeleton_of
+from panelbeater.terms.arrays import Ints
 from panelbeater.terms.assignment import Asked, Assignment
 from panelbeater.terms.drawing import Drawing
 from panelbeater.terms.figure import Figure
@@ -91,24 +93,25 @@ def assign_pieces(
     Raises NoAssignmentError naming the smallest set of wishes that clash.
     """
     pool = grow_pool(drawing, figure, fold, pool, effort=effort)
-    case = case_of(drawing, figure, fold, pool)
-    return lay(case, pool, seed=seed, budget=budget, effort=effort)
+    return lay(drawing, figure, fold, pool, seed=seed, budget=budget, effort=effort)
 
 
 def case_of(drawing: Drawing, figure: Figure, fold: Fold, pool: Pool) -> Case:
     """Placements with what they cover and cost under one fold."""
     search = Search.over(drawing.pieces, figure, pool.ground, pool.options)
-    return _case(search, pool, folded_under(drawing.pieces, skeleton_of(figure), fold.pose))
+    folded = folded_under(drawing.pieces, skeleton_of(figure), fold.pose)
+    return _case(search, pool.placements, folded)
 
 
-def _case(search: Search, pool: Pool, folded: Folded) -> Case:
-    price = still_prices(search, pool.placements)
-    price += way_prices(pool.placements, search.figure, folded, pool.options)
-    covers = cover_matrix(search, pool.placements)
-    charge_stowed(pool.placements, price, covers, pool.options.stow_price)
+def _case(search: Search, placements: Sequence[Placement], folded: Folded) -> Case:
+    options = search.options
+    price = still_prices(search, placements)
+    price += way_prices(placements, search.figure, folded, options)
+    covers = cover_matrix(search, placements)
+    charge_stowed(placements, price, covers, options.stow_price)
     return Case(
-        search.pieces, search.figure, pool.placements, search.cells, covers, price,
-        pool.options, sight_of(search, pool.placements),
+        search.pieces, search.figure, tuple(placements), search.cells, covers, price,
+        options, sight_of(search, placements),
     )  # fmt: skip
 
 
@@ -123,7 +126,7 @@ def best_fold(drawing: Drawing, figure: Figure, folds: Sequence[Fold], pool: Poo
     skeleton, placed = skeleton_of(figure), pool.placements
     folded = [folded_under(drawing.pieces, skeleton, fold.pose) for fold in folds]
     ways = [way_prices(placed, figure, one, pool.options) for one in folded]
-    model, table = build(_case(search, pool, folded[0]))
+    model, table = build(_case(search, pool.placements, folded[0]))
     rows = rows_of(model, len(table.chosen))
     values = []
     for way in ways:
@@ -142,12 +145,14 @@ def grow_pool(
     """The pool with the placements that its own dual prices call for under one fold."""
     search = Search.over(drawing.pieces, figure, pool.ground, pool.options)
     folded = folded_under(drawing.pieces, skeleton_of(figure), fold.pose)
-    grown = grow(search, _case(search, pool, folded), folded, effort=effort)
+    grown = grow(search, _case(search, pool.placements, folded), folded, effort=effort)
     return Pool(grown.placements, pool.ground, pool.options, grown.bound, grown.n_tried)
 
 
 def lay(
-    case: Case,
+    drawing: Drawing,
+    figure: Figure,
+    fold: Fold,
     pool: Pool,
     *,
     seed: int,
@@ -161,12 +166,22 @@ def lay(
 
     movable : the pieces to settle and to give reasons for; all of them when left out.
     """
-    effort.note(f"choosing among {len(case.placements)} placements")
-    options = case.options
+    effort.note(f"choosing among {len(pool.placements)} placements")
+    options = pool.options
+    search = Search.over(drawing.pieces, figure, pool.ground, options)
+    folded = folded_under(drawing.pieces, skeleton_of(figure), fold.pose)
+
+    def grown(case: Case, chosen: Ints) -> Case:
+        found = list(placements_around(search, case, chosen, folded))
+        return case.with_more(_case(search, found, folded)) if found else case
+
+    case = _case(search, pool.placements, folded)
     choice = choose(
-        case, seed=seed, deterministic_time=options.deterministic_time * budget,
-        effort=effort, earlier=earlier, n_different=n_different,
+        case, seed=seed,
+        deterministic_time=options.deterministic_time * budget, effort=effort,
+        earlier=earlier, n_different=n_different, grown=grown,
     )  # fmt: skip
+    case = choice.case or case
     if choice.proof == "infeasible":
         raise NoAssignmentError(
             "no further layout differs enough" if earlier else clash_in_words(case)
@@ -175,7 +190,7 @@ def lay(
     forms = [piece_form(i, piece, options) for i, piece in enumerate(case.pieces)]
     laid = refine_placements(
         [case.placements[j] for j in choice.chosen], forms, case.pieces, case.figure,
-        pool.ground, options, n_rounds=3, effort=effort, movable=movable,
+        pool.ground, options, n_rounds=6, effort=effort, movable=movable,
     )  # fmt: skip
     effort.note("weighing what else each piece could do")
     asked = Asked(options.wanted_cover, options.habits)

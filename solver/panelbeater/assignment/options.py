@@ -122,6 +122,9 @@ class AssignmentOptions:
     """Branching nodes HiGHS may open there."""
     n_goes: int = 700
     """Times a few pieces are taken up and laid again on a larger pool, at budget 1."""
+    n_more_rounds: int = 2
+    """Times placements are found that the layout so far lacks, and a third of the goes is
+    made again."""
     deterministic_time: float = 2.0
     """CP-SAT effort at budget 1, in the solver's deterministic seconds."""
     habits: Mapping[str, Mapping[str, float]] = field(default_factory=lambda: HABITS)

@@ -18,7 +18,7 @@ from panelbeater.terms.assignment import Assignment, Cover
 
 N_PARTNERS = 3
 """Pieces that may move along when one is sent elsewhere; the others lie still."""
-N_REGIONS = 4
+N_REGIONS = 2
 """Other regions where a piece is tried with partners: those where it costs least alone."""
 
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from ortools.sat.python import cp_model
@@ -29,6 +29,8 @@ class Choice:
     proof: str
     ledger: Ledger | None = None
     """The model that was solved, to ask what else could have been."""
+    case: Case | None = None
+    """The case that `chosen` speaks of, where placements were found on the way."""
 
 
 class _Keep(cp_model.CpSolverSolutionCallback):
@@ -54,6 +56,7 @@ def choose(
     effort: Effort,
     earlier: Sequence[Mapping[str, str]] = (),
     n_different: int = 0,
+    grown: Callable[[Case, Ints], Case] | None = None,
 ) -> Choice:
     """Solve the weighted set cover with HiGHS and have CP-SAT check the answer.
 
@@ -65,19 +68,52 @@ def choose(
     search stops by nodes, goes or deterministic time.
 
     earlier : layouts (region id by piece id); at least n_different pieces differ from each.
+    grown : the case with placements that a layout (n_pieces,) of it lacks; searched on.
     """
-    model, table = build(case)
-    for layout in earlier:
-        differ_from(model, table, case, layout, n_different)
     options = case.options
-    rows = rows_of(model, len(table.chosen))
-    ledger = Ledger.of(rows, np.array([place.piece for place in case.placements]))
+    stated = _stated(case, earlier, n_different)
     first = greedy(case)
-    share = deterministic_time / options.deterministic_time
-    rival = _rival(case, rows, ledger, first, round(options.n_goes * share), seed, effort)
+    goes = round(options.n_goes * deterministic_time / options.deterministic_time)
+    rng = np.random.default_rng(seed)
+    rival = _rival(stated, first, goes, rng, effort)
     if not rival.feasible:
         return Choice(first, worth(case, first), np.inf, "infeasible")
-    found = rival.chosen is not None
+    if grown is not None and goes and len(case.placements) > options.small_pool:
+        stated, rival = _searched_on(stated, rival, grown, goes, rng, effort)
+    return _checked(stated, rival, first, seed, deterministic_time, effort)
+
+
+def _searched_on(
+    stated: _Stated,
+    rival: _Rival,
+    grown: Callable[[Case, Ints], Case],
+    n_goes: int,
+    rng: np.random.Generator,
+    effort: Effort,
+) -> tuple[_Stated, _Rival]:
+    """Rounds of placements that the layout so far lacks, and goes with those as well."""
+    for _ in range(stated.case.options.n_more_rounds):
+        if rival.chosen is None or effort.is_stopped:
+            break
+        case = grown(stated.case, rival.chosen)
+        stated = _stated(case, stated.earlier, stated.n_different)
+        rival = _improved(stated, rival.chosen, np.inf, n_goes // 3, rng, effort)
+    if not np.isfinite(rival.bound):
+        rival = replace(rival, bound=relax(stated.rows).value)
+    return stated, rival
+
+
+def _checked(
+    stated: _Stated,
+    rival: _Rival,
+    first: Ints,
+    seed: int,
+    deterministic_time: float,
+    effort: Effort,
+) -> Choice:
+    """The layout as CP-SAT sees it, which searches on where there is none yet."""
+    case, model, table = stated.case, stated.model, stated.table
+    options, found = case.options, rival.chosen is not None
     is_small = len(case.placements) <= options.small_pool
     near = options.gap_limit * abs(rival.value) + 1
     is_settled = found and (not is_small or rival.bound - rival.value <= near)
@@ -106,12 +142,34 @@ def choose(
         chosen, value = rival.chosen, rival.value / UNIT
     else:
         chosen, value = first, worth(case, first)
-    bound = max(min(bound, _most(case, rows)), value * UNIT) / UNIT
+    bound = max(min(bound, _most(case, stated.rows)), value * UNIT) / UNIT
     by_piece = np.array([case.placements[j].piece for j in chosen])
     gap = (bound - value) / max(abs(bound), 1 / UNIT)
     proof = f"within {gap:.1%} of the best over this pool"
     chosen = chosen[np.argsort(by_piece, kind="stable")]
-    return Choice(chosen, value, bound, proof, ledger)
+    return Choice(chosen, value, bound, proof, stated.ledger, case)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Stated:
+    """A case put as a model, as rows and as a formula."""
+
+    case: Case
+    model: cp_model.CpModel
+    table: Table
+    rows: Rows
+    ledger: Ledger
+    earlier: Sequence[Mapping[str, str]]
+    n_different: int
+
+
+def _stated(case: Case, earlier: Sequence[Mapping[str, str]], n_different: int) -> _Stated:
+    model, table = build(case)
+    for layout in earlier:
+        differ_from(model, table, case, layout, n_different)
+    rows = rows_of(model, len(table.chosen))
+    ledger = Ledger.of(rows, np.array([place.piece for place in case.placements]))
+    return _Stated(case, model, table, rows, ledger, earlier, n_different)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -125,33 +183,40 @@ class _Rival:
 
 
 def _rival(
-    case: Case, rows: Rows, ledger: Ledger, first: Ints, n_goes: int, seed: int,
-    effort: Effort,
-) -> _Rival:  # fmt: skip
+    stated: _Stated, first: Ints, n_goes: int, rng: np.random.Generator, effort: Effort
+) -> _Rival:
     """Small pools go to HiGHS whole; others are relaxed, made whole and improved."""
-    options = case.options
-    piece = np.array([place.piece for place in case.placements])
+    options, rows = stated.case.options, stated.rows
+    piece = np.array([place.piece for place in stated.case.placements])
     if len(piece) <= options.small_pool:
         gap, n_nodes = options.gap_limit, options.n_nodes
         answer = solve_rows(rows, gap=gap, n_nodes=n_nodes, effort=effort)
         if answer.values is None:
             return _Rival(None, -np.inf, answer.bound, answer.feasible)
-        return _Rival(
-            np.flatnonzero(answer.values[: len(piece)] > 0.5), answer.value, answer.bound
-        )
+        chosen = np.flatnonzero(answer.values[: len(piece)] > 0.5)
+        return _Rival(chosen, answer.value, answer.bound)
     try:
         relaxed = relax(rows)
     except ValueError:
         return _Rival(None, -np.inf, np.inf, feasible=False)
     start = dive(rows, relaxed, piece, effort)
-    rng = np.random.default_rng(seed)
-    laid = improve(
-        case, ledger, first if start is None else start, n_goes=n_goes, rng=rng,
-        effort=effort,
-    )  # fmt: skip
+    start = first if start is None else start
+    return _improved(stated, start, relaxed.value, n_goes, rng, effort)
+
+
+def _improved(
+    stated: _Stated,
+    start: Ints,
+    bound: float,
+    n_goes: int,
+    rng: np.random.Generator,
+    effort: Effort,
+) -> _Rival:
+    ledger = stated.ledger
+    laid = improve(stated.case, ledger, start, n_goes=n_goes, rng=rng, effort=effort)
     if not ledger.is_allowed(laid):
-        return _Rival(None, -np.inf, relaxed.value)
-    return _Rival(laid, ledger.value(laid), relaxed.value)
+        return _Rival(None, -np.inf, bound)
+    return _Rival(laid, ledger.value(laid), bound)
 
 
 def _most(case: Case, rows: Rows) -> float:

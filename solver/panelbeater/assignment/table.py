@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from ortools.sat.python import cp_model
@@ -33,6 +33,21 @@ class Case:
     """(n_placements,), share of the figure."""
     options: AssignmentOptions
     sight: Sight = field(default_factory=no_sight)
+
+    def with_more(self, other: Case) -> Case:
+        """The same with the placements of another case of the same pieces and cells."""
+        one, two = self.sight, other.sight
+        return replace(
+            self,
+            placements=(*self.placements, *other.placements),
+            covers=np.concatenate([self.covers, other.covers]),
+            price=np.concatenate([self.price, other.price]),
+            sight=replace(
+                one,
+                shows=np.concatenate([one.shows, two.shows]),
+                off=np.concatenate([one.off, two.off]),
+            ),
+        )
 
 
 class Table:

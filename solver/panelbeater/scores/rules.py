@@ -28,6 +28,12 @@ class RuleBreak:
         """True when no plan may break it; False when it is a wish worth reporting."""
         return self.rule in _MUST
 
+    @property
+    def told(self) -> str:
+        """In one line; unlike twins by their limbs, all they wear would be a long list."""
+        who = "" if self.rule == "twin limbs" else f"{', '.join(self.pieces)}: "
+        return f"{self.rule}: {who}{self.detail}"
+
 
 def judge_rules(
     placed: Sequence[Placed],
@@ -146,13 +152,11 @@ def twins_alike(placed: Sequence[Placed], limits: Limits) -> list[RuleBreak]:
         ]
         total = sum(cover.area for cover in both)
         if total and mismatch(both, limits.one_paint) > limits.twins_unlike * total:
-            unlike[stem(left)] = [cover.piece for cover in both]
+            unlike[f"{left} and {mirror_region(left)}"] = [cover.piece for cover in both]
     if not unlike:
         return []
     pieces = tuple(piece for both in unlike.values() for piece in both)
-    return [
-        RuleBreak("twin limbs", pieces, f"left and right of {', '.join(unlike)} differ")
-    ]
+    return [RuleBreak("twin limbs", pieces, f"{', '.join(unlike)} wear unlike pieces")]
 
 
 def order_kept(placed: Sequence[Placed], limits: Limits) -> list[RuleBreak]:
