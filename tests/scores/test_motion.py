@@ -228,7 +228,25 @@ def test_a_corner_in_the_path_is_a_kink() -> None:
     score = motion_scores(moving_scene({"p": path}))["kink"]
     assert score.value == pytest.approx(90)
     # The turn stands at the drawing between the steps: frame 4 from 0, shown as 5.
-    assert score.note == "p, frame 5"
+    assert score.note == "p, frame 5; 100.0% of all turns are above 30"
+
+
+def test_a_corner_is_told_as_a_share_of_all_turns() -> None:
+    # A right-angled corner and, of eight steps, six more turns of 5.7 degrees each.
+    angles = np.radians([0, 5.7, 11.4, 17.1, 107.1, 112.8, 118.5, 124.2])
+    steps = 8 * np.column_stack([np.cos(angles), np.sin(angles)])
+    path = [(500.0, 500.0), *map(tuple, (500 + np.cumsum(steps, axis=0)).tolist())]
+    score = motion_scores(moving_scene({"p": path}))["kink"]
+    assert score.note == "p, frame 5; 14.3% of all turns are above 30"
+
+
+def test_bare_body_is_what_no_piece_covers() -> None:
+    # A plate a quarter of the body's size walks off it, half a side a frame.
+    path = [(250.0, 250.0)] * 18 + [(0.0, 250.0), (-250.0, 250.0)]
+    score = motion_scores(moving_scene({"p": path}, size=500.0))["bare body"]
+    assert score.series == pytest.approx([0.75] * 18 + [0.875, 1.0])
+    assert score.value == pytest.approx(np.percentile([0.75] * 18 + [0.875, 1.0], 95))
+    assert score.note == "highest 1.00, frame 20"
 
 
 def test_holds_are_counted_in_frames() -> None:

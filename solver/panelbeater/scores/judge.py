@@ -27,8 +27,6 @@ _LAYOUT: tuple[Callable[[Tracks], tuple[Score, ...]], ...] = (
     layout.score_symmetry,
     layout.score_silhouette,
 )
-_SLOW = (layout.score_bend, layout.score_symmetry)
-"""Measures without a target that take half of the time of all layout scores."""
 _DRAWING_BY_DRAWING: tuple[Callable[[Drawings], tuple[Score, ...]], ...] = (
     motion.score_movers,
     motion.score_load,
@@ -43,7 +41,10 @@ _FRAME_BY_FRAME: tuple[Callable[[Tracks], tuple[Score, ...]], ...] = (
     motion.score_hold,
     motion.score_landmarks,
     motion.score_outlines,
+    motion.score_bare,
 )
+_SLOW = (layout.score_bend, layout.score_symmetry, motion.score_bare)
+"""Measures that take as long as all others together, so that trials do without them."""
 
 
 def score_shot(
@@ -69,7 +70,7 @@ def score_shot(
     frame_width : W, drawing units; without it as `lay_out` says.
     earlier : a shot judged before with the same limits and allowances, and its verdict;
         layout scores are taken over from it where both ends of the shot are the same.
-    quick : leave out bend test and symmetry, which are slow and have no target.
+    quick : leave out bend test, symmetry and bare body, which are slow.
     between : the motion the frames were taken from, to certify what holds between them;
         it counts frames as the shot plays. One that shows other frames certifies nothing.
 
@@ -100,6 +101,7 @@ def score_shot(
         promises.judge_budget(tracks),
         promises.judge_ground(tracks),
     )
+    by_frame = [m for m in _FRAME_BY_FRAME if not (quick and m in _SLOW)]
     return Scores(
         promises=tuple(promises.located(promise, tracks, half) for promise in judged),
         layout=_layout(shot, tracks, earlier, quick=quick),
@@ -107,7 +109,7 @@ def score_shot(
             _as_it_plays(score, shot)
             for score in (
                 *(score for measure in _DRAWING_BY_DRAWING for score in measure(drawings)),
-                *(score for measure in _FRAME_BY_FRAME for score in measure(tracks)),
+                *(score for measure in by_frame for score in measure(tracks)),
             )
         ),
         between=None if between is None else _certified(tracks, between),

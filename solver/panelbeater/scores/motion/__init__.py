@@ -1,6 +1,7 @@
 """Motion scores: can the eye follow the change, and does it move like drawn animation?"""
 
 from panelbeater.scores.motion.arc import score_arc
+from panelbeater.scores.motion.bare import score_bare
 from panelbeater.scores.motion.bundles import score_movers
 from panelbeater.scores.motion.drawings import Drawings, lay_drawings
 from panelbeater.scores.motion.ease import score_ease
@@ -16,6 +17,7 @@ __all__ = [
     "Drawings",
     "lay_drawings",
     "score_arc",
+    "score_bare",
     "score_ease",
     "score_hold",
     "score_jerk",

@@ -7,7 +7,7 @@ import numpy as np
 from panelbeater.scores.motion.drawings import Drawings
 from panelbeater.scores.motion.runs import find_runs
 from panelbeater.scores.result import Score, Target
-from panelbeater.terms.arrays import Points
+from panelbeater.terms.arrays import Floats, Points
 
 
 def path_over_chord(path: Points) -> float:
@@ -17,16 +17,13 @@ def path_over_chord(path: Points) -> float:
     return length / chord if chord > 0 else np.inf
 
 
-def largest_kink(drawings: Drawings) -> tuple[float, int, int]:
-    """Largest turn between two steps of a mover, radians, with its step and piece."""
-    if drawings.n_steps < 2:
-        return 0.0, 0, 0
+def turns(drawings: Drawings) -> Floats:
+    """(n_steps - 1, n_pieces), turn between two steps of a mover, radians; else 0."""
     one, other = drawings.step[:-1], drawings.step[1:]
     cross = one[..., 0] * other[..., 1] - one[..., 1] * other[..., 0]
     turn = np.abs(np.arctan2(cross, (one * other).sum(axis=-1)))  # (n_steps - 1, n_pieces)
-    turn = turn * (drawings.moving[:-1] & drawings.moving[1:])
-    at, piece = np.unravel_index(int(np.argmax(turn)), turn.shape)
-    return float(turn[at, piece]), int(at), int(piece)
+    out: Floats = turn * (drawings.moving[:-1] & drawings.moving[1:])
+    return out
 
 
 def score_arc(drawings: Drawings) -> tuple[Score, ...]:
@@ -41,12 +38,18 @@ def score_arc(drawings: Drawings) -> tuple[Score, ...]:
     if not ratios:
         return ()
     inside = [limits.arc_low <= ratio <= limits.arc_high for ratio in ratios]
-    kink, at, piece = largest_kink(drawings)
-    where = f"{tracks.piece_ids[piece]}, frame {drawings.rows[at + 1] + 1}" if kink else ""
+    turn = np.degrees(turns(drawings))
+    kink, note = float(turn.max(initial=0.0)), ""
+    if kink > 0:
+        at, piece = np.unravel_index(int(np.argmax(turn)), turn.shape)
+        share = (turn > limits.kink_deg).sum() / (turn > 0).sum()
+        note = (
+            f"{tracks.piece_ids[piece]}, frame {drawings.rows[at + 1] + 1}; "
+            f"{share:.1%} of all turns are above {limits.kink_deg:g}"
+        )
     return (
         Score("arc", float(np.median(ratios)), "path over chord",
               Target(limits.arc_low, limits.arc_high),
               note=f"{sum(inside)} of {len(ratios)} moves inside"),
-        Score("kink", float(np.degrees(kink)), "degrees", Target(high=limits.kink_deg),
-              note=where),
+        Score("kink", kink, "degrees", Target(high=limits.kink_deg), note=note),
     )  # fmt: skip
