@@ -11,6 +11,7 @@ import os
 import signal
 import subprocess
 import sys
+import tempfile
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -214,12 +215,31 @@ def test_what_strangers_wrote_cannot_steer_the_terminal(
     assert max(map(len, result.stderr.splitlines())) <= 1100
 
 
-@pytest.mark.skipif(os.geteuid() == 0, reason="nothing is read-only to the superuser")
-def test_a_read_only_folder_is_told_in_one_line(tmp_path: Path) -> None:
-    folder = tmp_path / "shelf"
-    folder.mkdir()
-    folder.chmod(0o500)
-    with pytest.raises(OSError, match=r"Permission denied: '.*/plan\.json'"):
-        write_whole(folder / "plan.json", [NEW])
-    folder.chmod(0o700)
-    assert list(folder.iterdir()) == []
+@contextlib.contextmanager
+def _without_powers() -> Iterator[None]:
+    """As a user whom a read-only folder stops, even where the superuser runs the tests."""
+    is_root, nobody = os.geteuid() == 0, 65534
+    if is_root:
+        os.seteuid(nobody)
+    try:
+        yield
+    finally:
+        if is_root:
+            os.seteuid(0)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="folders have no such permissions")
+def test_a_read_only_folder_is_told_in_one_line() -> None:
+    with tempfile.TemporaryDirectory() as above:
+        os.chmod(above, 0o755)
+        folder = Path(above) / "shelf"
+        folder.mkdir()
+        write_whole(folder / "plan.json", [OLD])
+        folder.chmod(0o555)
+        with (
+            _without_powers(),
+            pytest.raises(OSError, match=r"Permission denied: '.*/plan\.json'"),
+        ):
+            write_whole(folder / "plan.json", [NEW])
+        folder.chmod(0o755)
+        assert [path.read_bytes() for path in folder.iterdir()] == [OLD]
