@@ -104,6 +104,10 @@ def assign_again(
     """
     free = free_pieces(drawing, before)
     pool = kept_pool(drawing, before, free, pool)
+    # Few pieces have few layouts: goes by their number squared are enough, and none more.
+    n_goes = round(pool.options.n_goes * (len(free) / len(drawing.pieces)) ** 2)
+    few = replace(pool.options, n_goes=n_goes, n_more_rounds=0)
+    pool = replace(pool, options=few)
     done = lay(
         drawing, figure, fold, pool, seed=seed, budget=budget, effort=effort, movable=free
     )

@@ -200,5 +200,7 @@ def lay(
         bound = max(pool.bound, choice.value)
         done = replace(done, raster_bound=bound, n_raster=pool.n_tried)
     effort.note("bending the panels")
-    covers = bend_covers(case.pieces, case.figure, done.covers, pool.ground, effort=effort)
+    covers = bend_covers(
+        case.pieces, case.figure, done.covers, pool.ground, effort=effort, movable=movable
+    )
     return replace(done, covers=covers)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -72,18 +72,22 @@ def bend_covers(
     *,
     options: BendOptions | None = None,
     effort: Effort = QUIET,
+    movable: Collection[int] | None = None,
 ) -> tuple[Cover, ...]:
     """The same layout with panels bent wherever that clearly covers more of their region.
 
     Wheels, lamps, signature pieces and what is stowed or bent already stay as they are.
     Each panel is tried in turn, largest first, against the others as they lie then; exact
     areas decide, so no panel is worth less than before.
+
+    movable : the pieces to try; all of them when left out.
     """
     options = options or BendOptions()
+    which = range(len(covers)) if movable is None else movable
     done = list(covers)
     laid = [laid_outline(p, c) for p, c in zip(pieces, covers, strict=True)]
     bones = {bone.id: bone for bone in figure.bones}
-    for i in sorted(range(len(done)), key=lambda i: (-laid[i].area, i)):
+    for i in sorted(which, key=lambda i: (-laid[i].area, i)):
         piece, cover = pieces[i], done[i]
         if effort.is_stopped or not _may_bend(piece, cover):
             continue
