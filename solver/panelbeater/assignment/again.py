@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import replace
 
-from panelbeater.assignment.alternates import laid_again
 from panelbeater.assignment.assign import Pool, lay, offer_placements
+from panelbeater.assignment.candidates import laid_again
 from panelbeater.assignment.options import AssignmentOptions
 from panelbeater.effort import QUIET, Effort
 from panelbeater.terms.assignment import Assignment

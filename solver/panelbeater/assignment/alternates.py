@@ -8,17 +8,16 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from panelbeater.assignment.assign import Pool, case_of, grow_pool, lay
-from panelbeater.assignment.candidates import Placement
+from panelbeater.assignment.candidates import laid_again
 from panelbeater.assignment.ideas import ideas_for
 from panelbeater.assignment.prices import folded_under, way_prices
 from panelbeater.assignment.solve import worth
 from panelbeater.effort import QUIET, Effort
 from panelbeater.errors import NoAssignmentError
-from panelbeater.geometry.stage import laid_outline
 from panelbeater.kinematics.chain import skeleton_of
 from panelbeater.terms.assignment import Assignment
 from panelbeater.terms.drawing import Drawing
-from panelbeater.terms.figure import BONE_IDS, Figure
+from panelbeater.terms.figure import Figure
 from panelbeater.terms.pose import Fold
 
 DIFFERENT = 0.2
@@ -131,16 +130,3 @@ def _worth(
     """What a settled layout is worth under the first layout's prices."""
     laid = replace(pool, placements=laid_again(drawing, assignment))
     return worth(case_of(drawing, figure, fold, laid), range(len(drawing.pieces)))
-
-
-def laid_again(drawing: Drawing, assignment: Assignment) -> tuple[Placement, ...]:
-    """The covers of a layout as placements again."""
-    return tuple(
-        Placement(
-            index, BONE_IDS.index(cover.region), cover.stage_from_piece, cover.scale,
-            cover.stretch, laid_outline(piece, cover), 0.0, stowed=cover.stowed,
-        )
-        for index, (piece, cover) in enumerate(
-            zip(drawing.pieces, assignment.covers, strict=True)
-        )
-    )  # fmt: skip

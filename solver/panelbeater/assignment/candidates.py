@@ -14,8 +14,11 @@ from shapely.geometry.base import BaseGeometry
 from panelbeater.assignment.options import AssignmentOptions
 from panelbeater.geometry.frames import map_shape, moved, rigid
 from panelbeater.geometry.overlay import joined, without
+from panelbeater.geometry.stage import laid_outline
 from panelbeater.terms.arrays import Affines, Floats
-from panelbeater.terms.drawing import Piece, Shape
+from panelbeater.terms.assignment import Assignment
+from panelbeater.terms.drawing import Drawing, Piece, Shape
+from panelbeater.terms.figure import BONE_IDS
 
 FINE = 160
 """Side of the table that tells whether a spot lies on a piece."""
@@ -182,3 +185,16 @@ def visible_shares(pieces: Sequence[Piece]) -> Floats:
     seen = shapely.area(shown_parts(pieces))
     shares: Floats = seen / seen.sum()
     return shares
+
+
+def laid_again(drawing: Drawing, assignment: Assignment) -> tuple[Placement, ...]:
+    """The covers of a layout as placements again."""
+    return tuple(
+        Placement(
+            index, BONE_IDS.index(cover.region), cover.stage_from_piece, cover.scale,
+            cover.stretch, laid_outline(piece, cover), 0.0, stowed=cover.stowed,
+        )
+        for index, (piece, cover) in enumerate(
+            zip(drawing.pieces, assignment.covers, strict=True)
+        )
+    )  # fmt: skip

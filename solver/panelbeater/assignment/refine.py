@@ -19,7 +19,7 @@ from panelbeater.assignment.candidates import (
 )
 from panelbeater.assignment.options import AssignmentOptions
 from panelbeater.assignment.prices import tilt_price
-from panelbeater.assignment.stacking import drawn_over
+from panelbeater.assignment.stacking import lies_nearer
 from panelbeater.effort import QUIET, Effort
 from panelbeater.geometry.frames import map_shape, polar, rigid
 from panelbeater.geometry.overlay import joined, shared_areas, without
@@ -100,9 +100,7 @@ def _veils(pieces: Sequence[Piece]) -> np.ndarray:
     """(n_pieces, n_pieces) bool: pairs of which one is a signature piece and the other must
     lie over it, as `rules/signature.py` has it.
     """
-    over, marked = drawn_over(pieces), np.array([piece.signature for piece in pieces])
-    nearer = over | (np.tri(len(pieces), k=-1, dtype=bool) & marked[:, None])
-    hides = nearer & marked[None, :]  # row over column
+    hides = lies_nearer(pieces) & [piece.signature for piece in pieces]  # row over column
     out: np.ndarray = hides | hides.T
     return out
 

@@ -7,17 +7,15 @@ from collections.abc import Sequence
 import numpy as np
 import shapely
 
-from panelbeater.assignment.candidates import Placement, is_kept, shown_parts
+from panelbeater.assignment.candidates import Placement, is_kept, laid_again, shown_parts
 from panelbeater.assignment.cells import lattice
 from panelbeater.assignment.options import AssignmentOptions, options_for
 from panelbeater.assignment.sight import shown_on_stage
 from panelbeater.geometry.overlay import shared_areas
 from panelbeater.geometry.stacked import closed, stacked
-from panelbeater.geometry.stage import laid_outline
 from panelbeater.terms.arrays import Flags, Floats
 from panelbeater.terms.assignment import Assignment
 from panelbeater.terms.drawing import Drawing, Piece
-from panelbeater.terms.figure import BONE_IDS
 
 TOUCHING = 1e-4
 """Pieces that overlap by less of the smaller one do not hide each other in the vehicle."""
@@ -49,6 +47,16 @@ def drawn_over(pieces: Sequence[Piece]) -> np.ndarray:
     return over
 
 
+def lies_nearer(pieces: Sequence[Piece]) -> np.ndarray:
+    """(n_pieces, n_pieces) bool: row must lie over column: as drawn, and of two pieces the
+    vehicle is known by the later one.
+    """
+    marked = np.array([piece.signature for piece in pieces])
+    later = np.tri(len(pieces), k=-1, dtype=bool) & marked[:, None] & marked[None, :]
+    out: np.ndarray = drawn_over(pieces) | later
+    return out
+
+
 def stacking(
     pieces: Sequence[Piece], laid: Sequence[Placement], options: AssignmentOptions
 ) -> tuple[int, ...]:
@@ -71,14 +79,8 @@ def robot_stacking(
 
     must : (n_pieces, n_pieces), closed: also through others between them.
     """
-    pieces, covers_of = drawing.pieces, assignment.covers
-    laid = [
-        Placement(
-            i, BONE_IDS.index(cover.region), cover.stage_from_piece, cover.scale,
-            cover.stretch, laid_outline(piece, cover), 0.0, cover.stowed,
-        )
-        for i, (piece, cover) in enumerate(zip(pieces, covers_of, strict=True))
-    ]  # fmt: skip
+    pieces = drawing.pieces
+    laid = laid_again(drawing, assignment)
     covers, worth = _looks(pieces, laid, options_for(assignment.asked))
     regions = np.array([place.region for place in laid])
     sat = drawn_over(pieces) & (regions[:, None] == regions) & ~must.T

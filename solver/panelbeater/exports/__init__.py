@@ -28,11 +28,12 @@ from panelbeater.exports.sheet import export_sheet
 from panelbeater.exports.smil_svg import export_smil_svg
 from panelbeater.exports.video import export_video
 from panelbeater.exports.withheld import export_still_page, export_still_svg
-from panelbeater.exports.words import FLASH_CAUTION
+from panelbeater.exports.words import FLASH_CAUTION, LIMB_NAMES
 
 __all__ = [
     "FIRST_PIECE",
     "FLASH_CAUTION",
+    "LIMB_NAMES",
     "Choice",
     "Entry",
     "Fault",

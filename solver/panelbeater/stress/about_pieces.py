@@ -7,18 +7,18 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from panelbeater.exports import LIMB_NAMES
 from panelbeater.stress import recast
 from panelbeater.stress.case import Case
-from panelbeater.stress.idea import Idea, Missed
+from panelbeater.stress.idea import CROWD, Idea, Missed
 from panelbeater.stress.motion import kinks, size_changes, still_limit
-from panelbeater.stress.plain import LIMBS, say, say_all, say_bone
+from panelbeater.stress.plain import say, say_all, say_bone
 from panelbeater.stress.trials import Trial
 from panelbeater.terms.assignment import Cover
 from panelbeater.terms.drawing import Piece
 from panelbeater.terms.figure import BONE_TREE
 
 LIMB: dict[str, str] = {name: controller for name, _, controller in BONE_TREE}
-CROWD = {"bundles", "bundles at most", "tracking load"}
 ACROSS = 0.004
 """Share of the figure that a piece must show on strange limbs to be worth a cut."""
 SMALL = 0.02
@@ -27,7 +27,7 @@ SMALL = 0.02
 
 def corners(case: Case, missed: Missed) -> list[Idea]:
     """Pieces whose paths turn most sharply, each with another limb."""
-    if not (CROWD | {"kink"}) & set(missed):
+    if not {*CROWD, "kink"} & set(missed):
         return []
     bends = kinks(case.plan, still_limit(case)).max(axis=0)
     out: list[Idea] = []
@@ -35,17 +35,17 @@ def corners(case: Case, missed: Missed) -> list[Idea]:
         piece = case.plan.rig.drawing.pieces[i]
         where = f"{say(piece.id)} to the {say_bone(_region(case, i))}"
         why = f"the way of {where} turns by {bends[i]:.0f} degrees"
-        out += elsewhere(case, piece, why, ("kink", *sorted(CROWD)), n_best=1)
+        out += elsewhere(case, piece, why, ("kink", *CROWD), n_best=1)
     return out
 
 
 def crowd(case: Case, missed: Missed) -> list[Idea]:
     """Fewer pieces on the fullest limb: its least piece hidden, or with another limb."""
-    if not CROWD & set(missed):
+    if not set(CROWD) & set(missed):
         return []
     pieces, covers = case.plan.rig.drawing.pieces, case.plan.assignment.covers
     count = Counter(LIMB[cover.region] for cover in covers if not cover.stowed)
-    limb = max(LIMBS, key=lambda name: count[name])
+    limb = max(LIMB_NAMES, key=lambda name: count[name])
     mine = [i for i, c in enumerate(covers) if LIMB[c.region] == limb and not c.stowed]
     small = [
         i for i in sorted(mine, key=lambda i: (covers[i].gain, i))
@@ -53,14 +53,16 @@ def crowd(case: Case, missed: Missed) -> list[Idea]:
     ]  # fmt: skip
     out: list[Idea] = []
     for i in small[:2]:
-        why = f"the {LIMBS[limb]} carries {count[limb]} pieces, more than any other limb"
+        why = (
+            f"the {LIMB_NAMES[limb]} carries {count[limb]} pieces, more than any other limb"
+        )
         if covers[i].gain < SMALL and not pieces[i].wishes.pin:
             away = recast.stowed(case.plan, pieces[i].id)
             words = f"let {say(pieces[i].id)} end hidden behind the body"
             trial = Trial("relaid", (pieces[i].id,), covers=(away,))
             line = f"piece list: {pieces[i].id} with stow yes"
-            out.append(Idea(words, why, trial, tuple(sorted(CROWD)), line))
-        out += elsewhere(case, pieces[i], why, tuple(sorted(CROWD)), n_best=1)
+            out.append(Idea(words, why, trial, CROWD, line))
+        out += elsewhere(case, pieces[i], why, CROWD, n_best=1)
     return out
 
 

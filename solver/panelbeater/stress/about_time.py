@@ -4,22 +4,23 @@ from __future__ import annotations
 
 import numpy as np
 
+from panelbeater.exports import LIMB_NAMES
 from panelbeater.stress.case import Case
-from panelbeater.stress.idea import Idea, Missed
+from panelbeater.stress.idea import CROWD, Idea, Missed
 from panelbeater.stress.motion import kinks, still_limit
-from panelbeater.stress.plain import FAULT, LIMBS, say
+from panelbeater.stress.plain import FAULT, say
 from panelbeater.stress.retime import room_for
 from panelbeater.stress.trials import Trial
 from panelbeater.terms.figure import BONE_TREE
 
 LATE = 3
 """Frames by which another cue must differ to be worth trying."""
-CROWD = ("tracking load", "bundles", "bundles at most", "step")
+BUSY = ("tracking load", "bundles", "bundles at most", "step")
 
 
 def longer(case: Case, missed: Missed) -> list[Idea]:
     """Half a second or a second more, or a slow passage where most is to follow."""
-    crowd = tuple(name for name in CROWD if name in missed)
+    crowd = tuple(name for name in BUSY if name in missed)
     if not crowd and "kink" not in missed:
         return []
     shot = case.plan.rig.shot
@@ -34,7 +35,7 @@ def longer(case: Case, missed: Missed) -> list[Idea]:
         )
         for extra in (shot.fps // 2, shot.fps)
     ]
-    load = next((s.series for s in case.scores.motion if s.name == CROWD[0]), None)
+    load = next((s.series for s in case.scores.motion if s.name == BUSY[0]), None)
     if not load or max(load) <= 0:
         return more
     at = int(np.argmax(load))
@@ -49,7 +50,8 @@ def longer(case: Case, missed: Missed) -> list[Idea]:
 
 def eased(case: Case, missed: Missed) -> list[Idea]:
     """A softer spacing: less speed in the middle of every move."""
-    if not {"tracking load", "step"} & set(missed):
+    name = "ease-in-out"
+    if not {"tracking load", "step"} & set(missed) or case.plan.rig.shot.ease == name:
         return []
     return [
         Idea(
@@ -59,8 +61,6 @@ def eased(case: Case, missed: Missed) -> list[Idea]:
             ("tracking load", "step"),
             f'ease = "{name}"',
         )
-        for name in ("ease-in-out",)
-        if case.plan.rig.shot.ease != name
     ]
 
 
@@ -83,7 +83,7 @@ def held(case: Case, missed: Missed) -> list[Idea]:
 def cues(case: Case, missed: Missed) -> list[Idea]:
     """The straggler of a limb with the rest, and the sharpest corner at another time."""
     out: list[Idea] = []
-    if {"bundles", "bundles at most", "tracking load"} & set(missed):
+    if set(CROWD) & set(missed):
         for by, limb, piece in _stragglers(case)[:1]:
             if abs(by) >= LATE:
                 words = f"let {say(piece)} leave {_when(by)}, with the rest of the {limb}"
@@ -118,7 +118,7 @@ def _stragglers(case: Case) -> list[tuple[int, str, str]]:
         if len(mine) > 2:
             usual = int(np.median([t.start for t in mine]))
             off += [
-                (room_for(case.plan, t, usual - t.start), LIMBS[controller], t.piece)
+                (room_for(case.plan, t, usual - t.start), LIMB_NAMES[controller], t.piece)
                 for t in mine
             ]
     return sorted(off, key=lambda found: (-abs(found[0]), found[2]))

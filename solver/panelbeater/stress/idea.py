@@ -13,6 +13,10 @@ Missed: TypeAlias = Mapping[str, Score]
 """Scores that miss their target, by name."""
 
 
+CROWD = ("bundles", "bundles at most", "tracking load")
+"""Scores of how much there is to follow at once."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Idea:
     """Something to try, in the trade's words, and the scores it is meant to help."""

@@ -51,18 +51,6 @@ def say_all(pieces: Sequence[str]) -> str:
     return " and ".join([", ".join(names[:-1]), names[-1]] if names[1:] else names)
 
 
-LIMBS = {
-    "arm_l": "left arm",
-    "arm_r": "right arm",
-    "leg_l": "left leg",
-    "leg_r": "right leg",
-    "waist": "waist",
-    "torso": "torso",
-    "head": "head",
-}
-"""Controller to what it moves."""
-
-
 def say_bone(bone: str) -> str:
     """`left thigh` for `thigh_l`."""
     side = {"_l": "left ", "_r": "right "}.get(bone[-2:], "")

@@ -8,10 +8,10 @@ import numpy as np
 import shapely
 from ortools.sat.python import cp_model
 
-from panelbeater.assignment.stacking import drawn_over
+from panelbeater.assignment.stacking import lies_nearer
 from panelbeater.assignment.table import Case, Table
 from panelbeater.geometry.frames import apply, map_shape, moved
-from panelbeater.terms.arrays import Points
+from panelbeater.terms.arrays import Flags, Points
 from panelbeater.terms.drawing import Piece
 
 HIDDEN_MAX = 0.35
@@ -29,9 +29,10 @@ def keep_signature_visible(model: cp_model.CpModel, table: Table, case: Case) ->
     What overlaps in the vehicle keeps its order, and of two signature pieces one lies over
     the other; all else can be stacked behind the piece.
     """
+    nearer = lies_nearer(case.pieces)
     for index, piece in enumerate(case.pieces):
         if piece.signature:
-            for one, shares in _hidden(case, index):
+            for one, shares in _hidden(case, index, nearer[:, index]):
                 _hide_little(model, table, case, one, shares)
 
 
@@ -60,23 +61,21 @@ def _hide_little(
 
 def hiding_pairs(case: Case, index: int) -> Iterator[tuple[int, int]]:
     """(placement of the piece, placement of a nearer piece that hides too much of it)."""
-    for one, shares in _hidden(case, index):
+    for one, shares in _hidden(case, index, lies_nearer(case.pieces)[:, index]):
         for other, share in shares.items():
             if share > HIDDEN_MAX:
                 yield one, other
 
 
-def _hidden(case: Case, index: int) -> Iterator[tuple[int, dict[int, float]]]:
+def _hidden(
+    case: Case, index: int, is_nearer: Flags
+) -> Iterator[tuple[int, dict[int, float]]]:
     """Every placement of the piece, with the share of it that each placement of a nearer
-    piece would hide.
+    piece, of `is_nearer` (n_pieces,), would hide.
     """
     piece = case.pieces[index]
     boxes = np.array([place.outline.bounds for place in case.placements])  # (n, 4)
-    over = drawn_over(case.pieces)
-    nearer = np.array([
-        over[k, index] or (other.signature and k > index)
-        for k, other in enumerate(case.pieces)
-    ])[[place.piece for place in case.placements]]  # fmt: skip
+    nearer = is_nearer[[place.piece for place in case.placements]]
     # What is stowed hides nothing.
     nearer &= ~np.array([place.stowed for place in case.placements])
     probes = _probes(piece)
