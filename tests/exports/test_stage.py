@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from shapely.affinity import translate
 
 from panelbeater.geometry.stage import (
+    all_bone_outlines,
+    all_piece_outlines,
     bone_outlines,
     piece_outlines,
     piece_scales,
@@ -57,3 +61,16 @@ def test_moving_the_placements_moves_the_outlines_with_them() -> None:
     sample.stage_from_piece[9, 3, :2, 2] += (4.0, -7.0)
     after = piece_outlines(rig, sample, 9)[3]
     assert after.symmetric_difference(translate(before, 4, -7)).area < 1e-9
+
+
+def test_all_moments_at_once_are_each_moment_and_what_stands_still_is_one_object() -> None:
+    rig, sample = small_rig()
+    drawn, bare = all_piece_outlines(rig, sample), all_bone_outlines(rig, sample)
+    for row in range(len(drawn)):
+        assert drawn[row].tolist() == piece_outlines(rig, sample, row)
+        assert bare[row].tolist() == bone_outlines(rig, sample, row)
+    stood = (sample.stage_from_piece[1:] == sample.stage_from_piece[:-1]).all(axis=(2, 3))
+    assert stood.any()
+    assert not stood.all()
+    same = [[a is b for a, b in zip(*rows, strict=True)] for rows in pairwise(drawn)]
+    assert (np.array(same) == stood).all()

@@ -201,3 +201,13 @@ def test_mirrored_pieces_meet_alike() -> None:
     assert (meetings(rows) == meetings(mirrored)).all()
     assert meetings(rows)[0, 0, 1]
     assert not meetings(rows)[4, 0, 1]  # edge on edge is no overlap
+
+
+def test_pieces_that_stay_meet_as_if_they_were_asked_again() -> None:
+    still, passer = box(0, 0, 4, 4), box(3, 3, 5, 5)
+    rows = [[still, passer, translate(still, way, 0)] for way in (1, 1, 2, 9, 9, 1)]
+    anew = [[translate(shape, 0, 0) for shape in row] for row in rows]
+    rows[1] = rows[0]
+    assert (meetings(rows) == meetings(anew)).all()
+    assert meetings(rows)[:, 0, 2].tolist() == [True, True, True, False, False, True]
+    assert meetings(rows)[:, 0, 1].all()

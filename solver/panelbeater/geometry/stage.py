@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any, TypeAlias
 
 import numpy as np
 import shapely
 
 from panelbeater.geometry.bending import bend_shape
 from panelbeater.geometry.frames import map_shape, map_shapes, moved, rigid
-from panelbeater.terms.arrays import Affines, Floats, Points
+from panelbeater.terms.arrays import Affines, Flags, Floats, Points
 from panelbeater.terms.assignment import Cover
 from panelbeater.terms.drawing import Piece, Shape
 from panelbeater.terms.figure import Bone
 from panelbeater.terms.rig import Rig, Sample
+
+Outlines: TypeAlias = np.ndarray[Any, np.dtype[np.object_]]
+"""(n_times, n), outlines on the stage."""
 
 
 def drawn_centroids(pieces: Sequence[Piece]) -> Points:
@@ -68,6 +72,39 @@ def piece_outlines(rig: Rig, sample: Sample, time: int) -> list[Shape]:
     """Stage outlines of all pieces at sampled moment `time`, in drawing order."""
     transforms = piece_transforms(rig, sample)[time]  # (n_pieces, 3, 3)
     return map_shapes(transforms, shown_shapes(rig, sample, time))
+
+
+def all_piece_outlines(rig: Rig, sample: Sample) -> Outlines:
+    """(n_times, n_pieces), `piece_outlines` of every sampled moment at once.
+
+    What stands as it stood the moment before is the same object: whoever looks at moment
+    after moment can leave it out.
+    """
+    looks = np.empty(sample.visible.shape, dtype=object)
+    fresh = np.zeros(looks.shape, dtype=np.bool_)
+    for i in range(len(rig.tracks)):
+        for rows, shape in shown_spans(rig, sample, i):
+            looks[rows, i] = shape
+            fresh[rows.start, i] = True
+    return _all_placed(piece_transforms(rig, sample), looks, fresh)
+
+
+def all_bone_outlines(rig: Rig, sample: Sample) -> Outlines:
+    """(n_times, n_bones), as `all_piece_outlines`, of the bare bones in figure order."""
+    transforms = bone_transforms(rig, sample)  # (n_times, n_bones, 3, 3)
+    looks = np.empty(transforms.shape[:2], dtype=object)
+    looks[:] = [bone.body for bone in rig.figure.bones]
+    return _all_placed(transforms, looks, np.zeros(looks.shape, dtype=np.bool_))
+
+
+def _all_placed(transforms: Affines, looks: Outlines, fresh: Flags) -> Outlines:
+    """Each look mapped by its own transform; `fresh` is where it is another than before."""
+    moves = np.ones(looks.shape, dtype=np.bool_)
+    moves[1:] = fresh[1:] | (transforms[1:] != transforms[:-1]).any(axis=(2, 3))
+    out = np.empty(looks.shape, dtype=object)
+    out[moves] = map_shapes(transforms[moves], looks[moves].tolist())
+    latest = np.maximum.accumulate(np.where(moves, np.arange(len(out))[:, None], 0), axis=0)
+    return np.take_along_axis(out, latest, axis=0)
 
 
 def shown_shapes(rig: Rig, sample: Sample, time: int) -> list[Shape]:

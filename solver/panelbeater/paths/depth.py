@@ -19,7 +19,7 @@ from ortools.sat.python import cp_model
 from panelbeater.effort import QUIET, Effort, run_solver
 from panelbeater.geometry.overlay import shared_areas
 from panelbeater.geometry.stacked import closed, stacked
-from panelbeater.geometry.stage import piece_outlines
+from panelbeater.geometry.stage import all_piece_outlines
 from panelbeater.terms.arrays import Flags, Ints
 from panelbeater.terms.drawing import Shape
 from panelbeater.terms.rig import Rig, Sample
@@ -76,8 +76,7 @@ def stack_frames(
     sample : one moment a frame; where nothing is won the last order of `rig.depth` holds
         throughout, as far as the drawing allows. wish : as `stack_meetings` says.
     """
-    rows = [sample.at(slice(f, f + 1)) for f in range(rig.shot.n_frames)]
-    meets = meetings([piece_outlines(rig, row, 0) for row in rows])
+    meets = meetings(all_piece_outlines(rig, sample).tolist())
     drawn = [(lower, upper) for lower, upper in np.argwhere(meets[0]).tolist()]
     base = stacked(drawn, rig.depth[-1].tolist())
     return stack_meetings(meets, base, wish, seed=rig.shot.seed, effort=effort)
@@ -89,12 +88,20 @@ def meetings(outlines: Sequence[Sequence[Shape]]) -> Flags:
     """
     n_frames, n = len(outlines), len(outlines[0])
     out = np.zeros((n_frames, n, n), dtype=np.bool_)
+    shapes = np.full(n, None, dtype=object)
     for frame, row in enumerate(outlines):
+        # What has not moved meets what it met before, unless that has moved.
+        moved = np.array([k for k in range(n) if row[k] is not shapes[k]], dtype=np.int64)
         shapes = np.empty(n, dtype=object)
-        shapes[:] = row
-        lower, upper = shapely.STRtree(shapes).query(shapes, predicate="intersects")
-        once = lower < upper
-        lower, upper = lower[once], upper[once]
+        shapes[:] = list(row)
+        if frame:
+            out[frame] = out[frame - 1]
+            out[frame, moved], out[frame, :, moved] = False, False
+        if not len(moved):
+            continue
+        hit, other = shapely.STRtree(shapes).query(shapes[moved], predicate="intersects")
+        pairs = np.sort(np.stack([moved[hit], other]), axis=0)
+        lower, upper = np.unique(pairs[:, pairs[0] < pairs[1]], axis=1)
         area = shapely.area(shapes)
         least = SEEN * np.minimum(area[lower], area[upper])
         met = shared_areas(shapes[lower], shapes[upper]) > least
@@ -188,10 +195,10 @@ def _settle(
     # First the wish, then the fewest changes, then as little turned round as possible.
     n = len(runs) + 1
     model.minimize(n * n * sum(astray) + n * sum(flips) + sum(turned))
-    active = [
-        [at for at, run in enumerate(runs) if run.start <= frame < run.stop]
+    active = dict.fromkeys(
+        tuple(at for at, run in enumerate(runs) if run.start <= frame < run.stop)
         for frame in range(n_frames)
-    ]
+    )
     for _ in range(ROUNDS):
         solver = cp_model.CpSolver()
         solver.parameters.num_workers = 1
@@ -217,7 +224,7 @@ def _edges(runs: Sequence[Run], kept: Sequence[bool]) -> list[Edge]:
     ]
 
 
-def _rings(active: Sequence[Sequence[int]], edges: Sequence[Edge]) -> list[tuple[int, ...]]:
+def _rings(active: Iterable[Sequence[int]], edges: Sequence[Edge]) -> list[tuple[int, ...]]:
     """Runs whose pieces lie over each other in a ring: in each frame so many, with no run
     in common, that the rest can be stacked. `active` are the runs of each frame.
     """
@@ -258,7 +265,7 @@ def _orders(
                 for run, edge in zip(runs, edges, strict=True)
                 if run.start <= stop < run.stop
             }
-            if _ring(held | now):
+            if not now <= held and _ring(held | now):
                 break
             held |= now
             stop += 1

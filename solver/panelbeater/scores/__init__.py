@@ -7,13 +7,16 @@ from panelbeater.scores.placed import Placed
 from panelbeater.scores.read import parse_frames, read_frames
 from panelbeater.scores.result import Break, Promise, Score, Scores, Target
 from panelbeater.scores.rules import RuleBreak, judge_rules
-from panelbeater.scores.shot import RegionShape, Shot
+from panelbeater.scores.shot import BoneShape, DrawnPiece, Frame, RegionShape, Shot
 
 __all__ = [
     "STANDARD",
+    "BoneShape",
     "Break",
+    "DrawnPiece",
     "FlashCount",
     "FlashReport",
+    "Frame",
     "Limits",
     "Placed",
     "Promise",

@@ -6,6 +6,7 @@ import numpy as np
 import shapely
 
 from panelbeater.scores.overlay import made_valid, shared
+from panelbeater.scores.shot import ROUNDING
 from panelbeater.terms.arrays import Floats, Points
 from panelbeater.terms.drawing import Shape
 
@@ -75,21 +76,33 @@ def best_similarity(start: Shape, end: Shape) -> tuple[Floats, bool]:
     From corresponding corners where the counts match, else from centroid, area and the long
     axis; of the choices the one with the largest overlap.
     """
-    maps = [
-        (_by_area(start, end, turn, flip=flip), flip) for turn, flip in _turns(start, end)
-    ]
-    if corners_match(start, end):
-        a, b = corners(start), corners(end)
-        maps = [(fit_similarity(a, b, flip=flip), flip) for flip in (False, True)]
-    target = made_valid(end)
-    scored = [intersection_over_union(mapped(start, m), target) for m, _ in maps]
-    return maps[int(np.argmax(scored))]
+    transform, flip, _ = _nearest(start, end)
+    return transform, flip
 
 
 def shape_distance(start: Shape, end: Shape) -> float:
     """1 - IoU after undoing the best move, turn, flip and scale, 0 (same) to 1."""
-    transform, _ = best_similarity(start, end)
-    return 1.0 - intersection_over_union(mapped(start, transform), made_valid(end))
+    return 1.0 - _nearest(start, end)[2]
+
+
+def _nearest(start: Shape, end: Shape) -> tuple[Floats, bool, float]:
+    """The best similarity, whether it flips, and the IoU it leads to."""
+    if corners_match(start, end):
+        a, b = corners(start), corners(end)
+        maps = [(fit_similarity(a, b, flip=flip), flip) for flip in (False, True)]
+        size = float(np.ptp(b, axis=0).max(initial=0.0))
+        for m, flip in maps:
+            if np.abs(a @ m[:, :2].T + m[:, 2] - b).max(initial=0.0) <= ROUNDING * size:
+                return m, flip, 1.0  # corner on corner: nothing to overlay
+    else:
+        maps = [
+            (_by_area(start, end, turn, flip=flip), flip)
+            for turn, flip in _turns(start, end)
+        ]
+    target = made_valid(end)
+    alike = [intersection_over_union(mapped(start, m), target) for m, _ in maps]
+    best = int(np.argmax(alike))
+    return *maps[best], alike[best]
 
 
 def aligned(shape: Shape, target: Shape) -> Shape:

@@ -61,6 +61,6 @@ def unlike(one: Shapes, other: Shapes) -> Shapes:
 
 def _grid(*shapes: Shape | Shapes) -> float:
     """Grid size, drawing units, a power of two so that rounding is exact."""
-    ends = [np.abs(np.nan_to_num(shapely.bounds(shape))) for shape in shapes]
-    largest = max(float(end.max(initial=_SMALLEST)) for end in ends)
-    return float(2.0 ** (np.floor(np.log2(largest)) - _GRID_BITS))
+    boxes = np.concatenate([np.ravel(shapely.bounds(shape)) for shape in shapes])
+    ends = np.abs(boxes[~np.isnan(boxes)])  # an empty outline has no box
+    return float(2.0 ** (np.floor(np.log2(ends.max(initial=_SMALLEST))) - _GRID_BITS))

@@ -69,6 +69,16 @@ class Tracks:
         """
         return np.sqrt(self.area / self.own_area)
 
+    @property
+    def repeats(self) -> Flags:
+        """(n_frames,), whether a frame shows what the frame before it shows."""
+        out = np.zeros(len(self.frames), dtype=np.bool_)
+        out[1:] = (self.visible[1:] == self.visible[:-1]).all(axis=1)
+        out[1:] &= (self.depth[1:] == self.depth[:-1]).all(axis=1)
+        for shapes in (self.outlines, self.bones):
+            out[1:] &= shapely.equals_exact(shapes[1:], shapes[:-1]).all(axis=1)
+        return out
+
 
 def lay_out(
     shot: Shot,

@@ -8,8 +8,18 @@ from pathlib import Path
 from panelbeater.deliver import allowances_of, covers_of, frames_of, limits_of, open_plan
 from panelbeater.errors import DrawingError
 from panelbeater.exports import frame_lines, header_line
-from panelbeater.geometry.stage import bone_outlines, piece_outlines, piece_scales
-from panelbeater.scores import Limits, RegionShape, Scores, Shot, parse_frames, score_shot
+from panelbeater.geometry.stage import all_bone_outlines, all_piece_outlines, piece_scales
+from panelbeater.scores import (
+    BoneShape,
+    DrawnPiece,
+    Frame,
+    Limits,
+    RegionShape,
+    Scores,
+    Shot,
+    parse_frames,
+    score_shot,
+)
 from panelbeater.shot import ShotPlan
 from panelbeater.terms.figure import Figure
 
@@ -77,33 +87,25 @@ def take_of(plan: ShotPlan, like: Shot) -> Shot:
         lines = frame_lines(rig, sample, covers, times=times)
         return parse_frames([header_line(rig), *lines])
     scales = piece_scales(sample)
+    drawn, bare = all_piece_outlines(rig, sample), all_bone_outlines(rig, sample)
     last = max(rig.shot.n_frames - 1, 1)
     frames = []
     for row in range(rig.shot.n_frames):
         bones = tuple(
-            replace(bone, outline=outline)
-            for bone, outline in zip(
-                first.bones, bone_outlines(rig, sample, row), strict=True
-            )
+            BoneShape(bone.id, bone.controller, outline)
+            for bone, outline in zip(first.bones, bare[row], strict=True)
         )
         pieces = tuple(
-            replace(
-                piece,
-                bone=track.bone,
-                region=covers[piece.id],
-                depth=int(depth),
-                scale=float(scale),
-                visible=bool(visible),
-                outline=outline,
+            DrawnPiece(
+                track.piece, track.bone, covers[track.piece], int(depth), float(scale),
+                bool(visible), outline, is_redrawn=bool(redrawn),
             )
-            for piece, track, depth, scale, visible, outline in zip(
-                first.pieces, rig.tracks, rig.depth[row], scales[row],
-                sample.visible[row], piece_outlines(rig, sample, row), strict=True,
+            for track, depth, scale, visible, outline, redrawn in zip(
+                rig.tracks, rig.depth[row], scales[row], sample.visible[row], drawn[row],
+                sample.redrawn[row], strict=True,
             )
         )  # fmt: skip
-        frames.append(
-            replace(first, frame=float(row), master=row / last, bones=bones, pieces=pieces)
-        )
+        frames.append(Frame(float(row), row / last, bones, pieces))
     like = _on_figure(like, rig.figure)
     return replace(like, fps=float(rig.shot.fps), frames=tuple(frames))
 

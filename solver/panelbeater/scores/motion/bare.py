@@ -17,10 +17,13 @@ def score_bare(tracks: Tracks) -> tuple[Score, ...]:
     much, and on the plans looked at 0.10 to 0.12 read well.
     """
     shown = np.zeros(len(tracks.frames))
-    for row, (bones, pieces, seen) in enumerate(
-        zip(tracks.bones, tracks.outlines, tracks.visible, strict=True)
-    ):
-        shown[row] = less(joined(bones), joined(pieces[seen])).area / tracks.figure.area
+    for row, repeats in enumerate(tracks.repeats):
+        if repeats:
+            shown[row] = shown[row - 1]
+            continue
+        pieces = tracks.outlines[row, tracks.visible[row]]
+        bare = less(joined(tracks.bones[row]), joined(pieces))
+        shown[row] = bare.area / tracks.figure.area
     worst = int(np.argmax(shown))
     note = f"highest {shown[worst]:.2f}, frame {tracks.frames[worst] + 1:.0f}"
     return (

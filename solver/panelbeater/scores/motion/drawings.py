@@ -115,23 +115,29 @@ def _riding(tracks: Tracks, rows: Ints) -> Points:
     for bone in range(len(tracks.bone_ids)):
         shapes = tracks.bones[rows, bone]
         sizes = shapely.get_num_coordinates(shapes)
-        for at in np.flatnonzero((sizes[1:] == sizes[:-1]) & (sizes[1:] > 0)):
-            riders = np.flatnonzero(tracks.bone_of[rows[at]] == bone)
-            if len(riders):
-                start, end = map(shapely.get_coordinates, shapes[at : at + 2])
-                out[at, riders] = _carried(start, end, tracks.centroid[rows[at], riders])
+        same = (sizes[1:] == sizes[:-1]) & (sizes[1:] > 0)
+        for size in np.unique(sizes[1:][same]):
+            at = np.flatnonzero(same & (sizes[1:] == size))  # steps
+            start, end = (
+                shapely.get_coordinates(shapes[k]).reshape(len(at), size, 2)
+                for k in (at, at + 1)
+            )
+            riders = tracks.bone_of[rows[at]] == bone  # (n, n_pieces)
+            carried = _carried(start, end, tracks.centroid[rows[at]])
+            out[at] = np.where(riders[..., None], carried, out[at])
     return out
 
 
 def _carried(start: Points, end: Points, points: Points) -> Points:
-    """(n, 2), displacement of points under the rigid motion that best takes start to end
-    (2D case of Kabsch 1976 in closed form).
+    """(n_steps, n, 2), displacement of points under the rigid motion that best takes start
+    to end, (n_steps, n_corners, 2) each (2D case of Kabsch 1976 in closed form).
     """
-    middle_start, middle_end = start.mean(axis=0), end.mean(axis=0)
+    middle_start, middle_end = (p.mean(axis=1, keepdims=True) for p in (start, end))
     p, q = start - middle_start, end - middle_end
-    dot, cross = (p * q).sum(), (p[:, 0] * q[:, 1] - p[:, 1] * q[:, 0]).sum()
+    dot = (p * q).sum(axis=(1, 2))
+    cross = (p[..., 0] * q[..., 1] - p[..., 1] * q[..., 0]).sum(axis=1)
     angle = np.arctan2(cross, dot)
     cos, sin = np.cos(angle), np.sin(angle)
-    arm = points - middle_start
-    carried: Points = middle_end + arm @ np.array([[cos, sin], [-sin, cos]])
+    turn_back = np.stack([np.stack([cos, sin], -1), np.stack([-sin, cos], -1)], -2)
+    carried: Points = middle_end + (points - middle_start) @ turn_back
     return carried - points

@@ -19,18 +19,15 @@ def judge_float(tracks: Tracks) -> Promise:
     Count over pieces and frames, must be 0 (metrics.md; the two distances are the
     project's).
     """
-    loose = np.stack(
-        [
-            floating(
-                tracks.outlines[at],
-                tracks.visible[at],
-                tracks.bones[at],
-                body_contact=tracks.limits.body_contact * tracks.height,
-                piece_contact=tracks.limits.piece_contact * tracks.height,
-            )
-            for at in range(len(tracks.frames))
-        ]
-    )  # (n_frames, n_pieces)
+    loose = np.zeros(tracks.visible.shape, dtype=np.bool_)
+    for at, repeats in enumerate(tracks.repeats):
+        loose[at] = loose[at - 1] if repeats else floating(
+            tracks.outlines[at],
+            tracks.visible[at],
+            tracks.bones[at],
+            body_contact=tracks.limits.body_contact * tracks.height,
+            piece_contact=tracks.limits.piece_contact * tracks.height,
+        )  # fmt: skip
     hits = {
         name: [float(frame) for frame in tracks.frames[loose[:, at]]]
         for at, name in enumerate(tracks.piece_ids)
