@@ -237,14 +237,14 @@ def _write_moving(
         export_page(rig, sample, page, scores=verdict, covers=plan.assignment.covers)
 
 
-def open_plan(path: Path) -> ShotPlan:
+def open_plan(path: Path, values: Any = None) -> ShotPlan:
     """A plan written earlier, from its plan.json or the folder it lies in.
 
-    Raises DrawingError, one line, when there is no such plan.
+    values : what plan.json holds, where that is at hand already. Raises DrawingError, one
+    line, when there is no such plan.
     """
     path = path / "plan.json" if path.is_dir() else path
-    values = _values_of(path)
-    rig, assignment = plan_from_json(values, name=str(path))
+    rig, assignment = plan_from_json(values or _values_of(path), name=str(path))
     moves = tuple(Move(track.piece, track.start, track.end) for track in rig.tracks)
     sample = sample_rig(rig, np.arange(rig.shot.n_frames, dtype=np.float64))
     return ShotPlan(rig, sample, assignment, Schedule(moves, "read from plan.json"))

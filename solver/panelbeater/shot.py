@@ -26,15 +26,15 @@ from panelbeater.assignment import (
 )
 from panelbeater.drawing import read_drawing
 from panelbeater.effort import QUIET, Effort
-from panelbeater.errors import DrawingError, NoFoldError
-from panelbeater.figure import place_figure, read_figure
+from panelbeater.errors import DrawingError
+from panelbeater.figure import read_figure
 from panelbeater.fold import find_folds
 from panelbeater.kinematics.chain import skeleton_of
 from panelbeater.paths import find_rides, frame_width, keep_shut, plan_paths, stack_frames
 from panelbeater.rig import hide_stowed, sample_rig, turned_round
 from panelbeater.schedule import schedule_moves
 from panelbeater.scores import STANDARD, Limits
-from panelbeater.sizing import sized, wished
+from panelbeater.sizing import largest_that_hides, sized, wished
 from panelbeater.terms.assignment import Asked, Assignment
 from panelbeater.terms.drawing import Drawing, Wishes
 from panelbeater.terms.figure import Figure
@@ -42,14 +42,6 @@ from panelbeater.terms.pose import Fold, KeyPose
 from panelbeater.terms.rig import Rig, Sample
 from panelbeater.terms.timing import Schedule, ShotOptions
 from panelbeater.unfold import open_limbs, planned_poses, unfold_body
-
-FIGURE_SHARE = 1.0
-"""Figure area as a share of the vehicle's: more leaves limbs bare, less heaps the pieces
-up.
-"""
-SHRINKS = (0.93, 0.93, 0.93, 0.93, 0.85, 0.85, 0.85)
-"""A figure that cannot hide is tried so much smaller each time: gently while the robot
-keeps its stature, then boldly, because a bicycle hides only a small body."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +78,8 @@ class ShotPlan:
     schedule: Schedule
     stacking: str = "read from plan.json"
     """What was proven of the changes of order on the way."""
+    is_animated: bool = True
+    """False while the rig still moves the pieces to covers of before."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -111,26 +105,40 @@ def plan_shot(
     request: Request,
     effort: Effort = QUIET,
     keep: Callable[[ShotPlan], None] | None = None,
+    so_far: ShotPlan | None = None,
 ) -> ShotPlan:
     """Read, fold, assign, unfold, schedule, route and rig.
 
-    keep : called early with a whole plan in draft, to fall back on should the search for
-    the best be cut short. Raises DrawingError for unusable files, NoFoldError and
-    NoAssignmentError when nothing fits.
+    keep : called early with a whole plan in draft, then with each better layout, not yet
+    animated: what to fall back on should the search be cut short.
+    so_far : the best that a search for the same request kept; goes on from there.
+    Raises DrawingError for unusable files, NoFoldError and NoAssignmentError when nothing
+    fits.
     """
     if request.before:
         return plan_again(request, request.before, effort)
-    shot, hidden = request.shot, hide_body(request, effort)
-    draft = draft_shot(hidden, shot, effort) if keep else None
+    draft = animated(so_far, effort) if so_far else None
     if keep and draft:
+        keep(draft)
+    shot, hidden = request.shot, hide_body(request, effort)
+    if keep and not draft:
+        draft = draft_shot(hidden, shot, effort)
         keep(draft)
     ready = offer_covers(hidden, effort)
     if effort.is_stopped:  # only some pieces were tried
         return draft or draft_shot(hidden, shot, effort)
     fold = best_fold(ready.drawing, ready.figure, ready.folds, ready.pool)
+
+    def keep_layout(layout: Assignment) -> None:
+        if keep and draft:
+            depth = np.tile(layout.depths, (shot.n_frames, 1))
+            rig = replace(draft.rig, fold=fold, depth=depth)
+            keep(replace(draft, rig=rig, assignment=layout, is_animated=False))
+
     assignment = assign_pieces(
         ready.drawing, ready.figure, fold, ready.pool,
         seed=shot.seed, budget=shot.budget, effort=effort,
+        keep=keep_layout if keep else None, so_far=so_far.assignment if so_far else None,
     )  # fmt: skip
     fold = nearest_fold(ready.drawing, ready.figure, ready.folds, assignment, ready.pool)
     return animate(ready, fold, assignment, shot, effort)
@@ -213,7 +221,12 @@ def hide_body(request: Request, effort: Effort = QUIET) -> Hidden:
     drawing = read_drawing(request.vehicle, piece_list=request.piece_list)
     standing = read_figure(request.figure)
     effort.note("folding the body")
-    figure, folds = _fold_to_fit(drawing, standing, request, effort)
+
+    def hide(figure: Figure) -> tuple[Fold, ...]:
+        rng = np.random.default_rng(request.shot.seed)
+        return find_folds(drawing.silhouette, figure, rng=rng, effort=effort)
+
+    figure, folds = largest_that_hides(drawing, standing, request.figure_height, hide)
     drawing = wished(sized(drawing, figure, request.piece_list), request.wishes)
     ground = float(drawing.silhouette.bounds[3])
     return Hidden(drawing, figure, folds, ground, poses, request.asked)
@@ -227,6 +240,15 @@ def offer_covers(hidden: Hidden, effort: Effort = QUIET) -> Prepared:
         drawing, figure, ground=ground, options=options_for(hidden.asked), effort=effort
     )
     return Prepared(drawing, figure, hidden.folds, ground, hidden.poses, hidden.asked, pool)
+
+
+def animated(plan: ShotPlan, effort: Effort = QUIET) -> ShotPlan:
+    """The plan with its pieces on their way to the covers it has now."""
+    if plan.is_animated:
+        return plan
+    rig, asked = plan.rig, plan.assignment.asked
+    hidden = Hidden(rig.drawing, rig.figure, (rig.fold,), rig.ground, rig.poses, asked)
+    return animate(hidden, rig.fold, plan.assignment, rig.shot, effort)
 
 
 def animate(
@@ -276,25 +298,3 @@ def animate(
     if shot.reverse:
         rig, schedule = turned_round(rig), schedule.turned_round(shot.n_frames)
     return ShotPlan(rig, sample_rig(rig, frames), assignment, schedule, stack.proof)
-
-
-def _fold_to_fit(
-    drawing: Drawing, standing: Figure, request: Request, effort: Effort
-) -> tuple[Figure, tuple[Fold, ...]]:
-    """The largest figure, from the wished height down, whose body hides in the vehicle."""
-    x0, _, x1, ground = drawing.silhouette.bounds
-    share = FIGURE_SHARE * drawing.silhouette.area / standing.silhouette.area
-    height = request.figure_height or standing.height * share**0.5
-    shrinks = () if request.figure_height else SHRINKS
-    for attempt in range(len(shrinks) + 1):
-        figure = place_figure(
-            standing, height=height, centre_x=(x0 + x1) / 2, ground=ground
-        )
-        try:
-            rng = np.random.default_rng(request.shot.seed)
-            return figure, find_folds(drawing.silhouette, figure, rng=rng, effort=effort)
-        except NoFoldError:
-            if attempt == len(shrinks):
-                raise
-            height *= shrinks[attempt]
-    raise AssertionError("unreachable: the last attempt returns or raises")

@@ -1,8 +1,10 @@
-"""Cuts the vehicle to the figure's size and marks its pieces as the animator asked."""
+"""Finds the size of the robot that hides in the vehicle, cuts the vehicle to that size and
+marks its pieces as the animator asked.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
 
@@ -10,9 +12,47 @@ import numpy as np
 import shapely
 
 from panelbeater.drawing import apply_piece_list, cut_to_size
-from panelbeater.errors import DrawingError
+from panelbeater.errors import DrawingError, NoFoldError
+from panelbeater.figure import place_figure
 from panelbeater.terms.drawing import Drawing, Shape, Wishes
 from panelbeater.terms.figure import Figure
+from panelbeater.terms.pose import Fold
+
+FIGURE_SHARE = 1.0
+"""Figure area as a share of the vehicle's: more leaves limbs bare, less heaps the pieces
+up.
+"""
+SHRINKS = (0.93, 0.93, 0.93, 0.93, 0.85, 0.85, 0.85)
+"""A figure that cannot hide is tried so much smaller each time: gently while the robot
+keeps its stature, then boldly, because a bicycle hides only a small body."""
+
+
+def largest_that_hides(
+    drawing: Drawing,
+    standing: Figure,
+    height: float | None,
+    hide: Callable[[Figure], tuple[Fold, ...]],
+) -> tuple[Figure, tuple[Fold, ...]]:
+    """The largest figure whose body hides in the vehicle, and its folds.
+
+    height : of the robot, in units of the vehicle drawing; found from the areas, and from
+    there down, when None. Raises NoFoldError when `hide` does at every size.
+    """
+    x0, _, x1, ground = drawing.silhouette.bounds
+    share = FIGURE_SHARE * drawing.silhouette.area / standing.silhouette.area
+    shrinks = () if height else SHRINKS
+    height = height or standing.height * share**0.5
+    for attempt in range(len(shrinks) + 1):
+        figure = place_figure(
+            standing, height=height, centre_x=(x0 + x1) / 2, ground=ground
+        )
+        try:
+            return figure, hide(figure)
+        except NoFoldError:
+            if attempt == len(shrinks):
+                raise
+            height *= shrinks[attempt]
+    raise AssertionError("unreachable: the last attempt returns or raises")
 
 
 def sized(drawing: Drawing, figure: Figure, piece_list: Path | None) -> Drawing:

@@ -3,20 +3,25 @@
 from __future__ import annotations
 
 import contextlib
+import json
 import os
 import signal
 import sys
 import threading
+import time
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import NoReturn
 
+import numpy as np
 import pytest
 
 from panelbeater.effort import Effort
 from panelbeater.errors import NoFoldError
-from panelbeater.keeping import Verdict, plan_and_deliver
-from panelbeater.library import open_plan
+from panelbeater.keeping import UNFINISHED, Verdict, plan_and_deliver
+from panelbeater.library import Plan, open_plan
+from panelbeater.rig import plan_to_json
 from panelbeater.shot import Request, ShotPlan, draft_shot, hide_body
 from panelbeater.terms.timing import ShotOptions
 from tests.shots.drawn import write_drawings
@@ -46,11 +51,12 @@ def _plan(
     effort: Effort | None = None,
     *,
     is_drafted: bool = True,
+    memory_gib: float | None = None,
 ) -> Verdict:
     """Plan with a search that hands over its draft, and then comes to this end."""
     request, draft = request_and_draft
 
-    def search(_: Request, effort: Effort, keep: Keep) -> ShotPlan:
+    def search(_: Request, effort: Effort, keep: Keep, _so_far: object) -> ShotPlan:
         if is_drafted:
             keep(draft)
         effort.note("drafted")
@@ -59,7 +65,7 @@ def _plan(
         return draft
 
     monkeypatch.setattr("panelbeater.keeping.plan_shot", search)
-    return plan_and_deliver(request, out, effort or Effort())
+    return plan_and_deliver(request, out, effort or Effort(), memory_gib=memory_gib)
 
 
 def _killed() -> None:
@@ -183,3 +189,112 @@ def test_what_is_wrong_with_the_drawings_is_told_as_ever(
         _plan(tmp_path / "out", request_and_draft, refuse, monkeypatch, is_drafted=False)
     with contextlib.suppress(FileNotFoundError):
         assert list((tmp_path / "out").iterdir()) == []
+
+
+def _held_gib() -> float:
+    pages = int(Path("/proc/self/statm").read_text(encoding="ascii").split()[1])
+    return pages * os.sysconf("SC_PAGE_SIZE") / 2**30
+
+
+def test_a_search_that_outgrows_its_memory_is_ended_and_leaves_its_draft(
+    tmp_path: Path,
+    request_and_draft: tuple[Request, ShotPlan],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    cap, most = _held_gib() + 0.25, tmp_path / "most"
+
+    def grow() -> None:
+        held: list[np.ndarray] = []
+        while len(held) < 64:  # 2 GiB, were nobody to look
+            held.append(np.ones(2**22))
+            most.write_text(f"{_held_gib()}", encoding="ascii")
+            time.sleep(0.02)
+
+    verdict = _plan(tmp_path / "out", request_and_draft, grow, monkeypatch, memory_gib=cap)
+    assert f"it came to hold {cap:g} GiB of memory" in verdict.cut_short
+    assert "raise --memory" in verdict.cut_short
+    assert cap - 0.1 < float(most.read_text(encoding="ascii")) < cap + 0.75
+    assert (
+        open_plan(tmp_path / "out").assignment.proof
+        == request_and_draft[1].assignment.proof
+    )
+
+
+def _told(request: Request, out: Path, plan: ShotPlan, ending: Callable[[], object],
+          monkeypatch: pytest.MonkeyPatch) -> tuple[Verdict, Plan | None]:  # fmt: skip
+    """What a search says that hands over this plan and ends so, and what it began with."""
+    begun_with = out.parent / "begun.json"
+
+    def search(
+        _: Request, _effort: Effort, keep: Keep, so_far: ShotPlan | None
+    ) -> ShotPlan:
+        if so_far:
+            begun_with.write_text(json.dumps(plan_to_json(so_far.rig, so_far.assignment)))
+        keep(plan)
+        ending()
+        return plan
+
+    monkeypatch.setattr("panelbeater.keeping.plan_shot", search)
+    begun_with.unlink(missing_ok=True)
+    verdict = plan_and_deliver(request, out, Effort())
+    return verdict, open_plan(begun_with) if begun_with.exists() else None
+
+
+def _better(draft: ShotPlan) -> ShotPlan:
+    """The draft with the first piece a little elsewhere, not yet animated."""
+    first, *others = draft.assignment.covers
+    there = first.stage_from_piece + [[0, 0, 0.5], [0, 0, 0], [0, 0, 0]]
+    covers = (replace(first, stage_from_piece=there), *others)
+    layout = replace(draft.assignment, covers=covers, proof="the best so far")
+    return replace(draft, assignment=layout, is_animated=False)
+
+
+def test_a_better_layout_is_animated_when_its_search_is_killed(
+    tmp_path: Path,
+    request_and_draft: tuple[Request, ShotPlan],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    request, draft = request_and_draft
+    better, out = _better(draft), tmp_path / "out"
+    verdict, _ = _told(request, out, better, _killed, monkeypatch)
+    assert "killed by signal 9" in verdict.cut_short
+    plan = open_plan(out)
+    assert plan.assignment.proof == "the best so far"
+    last = plan.sample([23]).stage_from_piece[0, 0]
+    assert np.allclose(last, better.assignment.covers[0].stage_from_piece)
+
+
+def test_the_same_request_goes_on_from_what_was_kept_and_another_does_not(
+    tmp_path: Path,
+    request_and_draft: tuple[Request, ShotPlan],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    request, draft = request_and_draft
+    better, out = _better(draft), tmp_path / "out"
+    _told(request, out, better, _killed, monkeypatch)
+    other = replace(request, shot=replace(request.shot, seed=2))
+    kept = (out / UNFINISHED).read_bytes()
+    verdict, begun = _told(other, out, draft, _killed, monkeypatch)
+    assert (verdict.went_on, begun) == (False, None)
+    (out / UNFINISHED).write_bytes(kept)
+    verdict, begun = _told(request, out, draft, lambda: None, monkeypatch)
+    assert verdict.went_on
+    assert begun is not None
+    assert begun.assignment.proof == "the best so far"
+    assert not (out / UNFINISHED).exists()
+    verdict, begun = _told(request, out, draft, lambda: None, monkeypatch)
+    assert (verdict.went_on, begun) == (False, None)
+
+
+@pytest.mark.parametrize("content", ["", "[]", '{"request": 1}', "{", "[" * 10**5])
+def test_a_spoilt_unfinished_plan_is_as_good_as_none(
+    content: str,
+    tmp_path: Path,
+    request_and_draft: tuple[Request, ShotPlan],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    request, draft = request_and_draft
+    (tmp_path / UNFINISHED).write_text(content, encoding="utf-8")
+    verdict, begun = _told(request, tmp_path, draft, lambda: None, monkeypatch)
+    assert (verdict.went_on, begun) == (False, None)
+    assert (tmp_path / "preview.html").exists()

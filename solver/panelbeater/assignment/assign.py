@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from panelbeater.assignment.around import placements_around
 from panelbeater.assignment.bending import bend_covers
-from panelbeater.assignment.candidates import Placement, piece_form
+from panelbeater.assignment.candidates import Placement, laid_again, piece_form
 from panelbeater.assignment.clash import clash_in_words
 from panelbeater.assignment.columns import grow
 from panelbeater.assignment.options import AssignmentOptions
@@ -20,7 +20,7 @@ from panelbeater.assignment.relax import relax
 from panelbeater.assignment.rows import rows_of
 from panelbeater.assignment.sampling import cover_matrix, sight_of, still_prices
 from panelbeater.assignment.search import Search, find_placements
-from panelbeater.assignment.solve import build, choose
+from panelbeater.assignment.solve import Choice, build, choose
 from panelbeater.assignment.stacking import stacking
 from panelbeater.assignment.stow import charge_stowed, stowed_placements
 from panelbeater.assignment.table import UNIT, Case
@@ -86,14 +86,28 @@ def assign_pieces(
     seed: int,
     budget: float = 1.0,
     effort: Effort = QUIET,
+    keep: Callable[[Assignment], None] | None = None,
+    so_far: Assignment | None = None,
 ) -> Assignment:
     """Lay every piece: HiGHS and CP-SAT on the pool, then an exact continuous refinement.
 
+    keep : called with each better layout on the way, not yet refined.
+    so_far : a layout under the same wishes, to go on from where no first one is better.
     `value` and `bound` speak of the discrete choice over the pool, before refinement.
     Raises NoAssignmentError naming the smallest set of wishes that clash.
     """
     pool = grow_pool(drawing, figure, fold, pool, effort=effort)
-    return lay(drawing, figure, fold, pool, seed=seed, budget=budget, effort=effort)
+    start: tuple[Placement, ...] = ()
+    if so_far:
+        flat = tuple(
+            replace(cover, bend=None) for cover in so_far.covers
+        )  # bent at the end
+        start = laid_again(drawing, replace(so_far, covers=flat))
+    pool = replace(pool, placements=(*pool.placements, *start))
+    return lay(
+        drawing, figure, fold, pool, seed=seed, budget=budget, effort=effort, keep=keep,
+        n_start=len(start),
+    )  # fmt: skip
 
 
 def case_of(drawing: Drawing, figure: Figure, fold: Fold, pool: Pool) -> Case:
@@ -161,10 +175,13 @@ def lay(
     earlier: Sequence[Mapping[str, str]] = (),
     n_different: int = 0,
     movable: Collection[int] | None = None,
+    keep: Callable[[Assignment], None] | None = None,
+    n_start: int = 0,
 ) -> Assignment:
     """Choose, settle and explain one layout that differs from the earlier ones.
 
     movable : the pieces to settle and to give reasons for; all of them when left out.
+    n_start : the last placements of the pool are a layout to start from: 0, or one a piece.
     """
     effort.note(f"choosing among {len(pool.placements)} placements")
     options = pool.options
@@ -175,11 +192,17 @@ def lay(
         found = list(placements_around(search, case, chosen, folded))
         return case.with_more(_case(search, found, folded)) if found else case
 
+    def better(case: Case, chosen: Ints, value: float) -> None:
+        if keep:
+            choice = Choice(chosen, value, max(pool.bound, value), "the best so far")
+            keep(_told(case, choice, [case.placements[j] for j in chosen], options))
+
     case = _case(search, pool.placements, folded)
     choice = choose(
         case, seed=seed,
         deterministic_time=options.deterministic_time * budget, effort=effort,
-        earlier=earlier, n_different=n_different, grown=grown,
+        earlier=earlier, n_different=n_different, grown=grown, better=better,
+        n_start=n_start,
     )  # fmt: skip
     case = choice.case or case
     if choice.proof == "infeasible":
@@ -193,9 +216,7 @@ def lay(
         pool.ground, options, n_rounds=6, effort=effort, movable=movable,
     )  # fmt: skip
     effort.note("weighing what else each piece could do")
-    asked = Asked(options.wanted_cover, options.habits)
-    depths = stacking(case.pieces, laid, options)
-    done = replace(explain(case, choice, laid, movable), asked=asked, depths=depths)
+    done = _told(case, choice, laid, options, movable)
     if np.isfinite(pool.bound):
         bound = max(pool.bound, choice.value)
         done = replace(done, raster_bound=bound, n_raster=pool.n_tried)
@@ -204,3 +225,15 @@ def lay(
         case.pieces, case.figure, done.covers, pool.ground, effort=effort, movable=movable
     )
     return replace(done, covers=covers)
+
+
+def _told(
+    case: Case,
+    choice: Choice,
+    laid: Sequence[Placement],
+    options: AssignmentOptions,
+    which: Collection[int] | None = None,
+) -> Assignment:
+    asked = Asked(options.wanted_cover, options.habits)
+    depths = stacking(case.pieces, laid, options)
+    return replace(explain(case, choice, laid, which), asked=asked, depths=depths)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import TypeAlias
 
 import numpy as np
 from ortools.sat.python import cp_model
@@ -16,6 +17,9 @@ from panelbeater.assignment.rules import ALL_RULES, differ_from
 from panelbeater.assignment.table import UNIT, Case, Table
 from panelbeater.effort import Effort, run_solver
 from panelbeater.terms.arrays import Ints
+
+Better: TypeAlias = Callable[[Case, Ints, float], None]
+"""Is told a case, a better layout (n_pieces,) of it, and what that is worth."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -57,6 +61,8 @@ def choose(
     earlier: Sequence[Mapping[str, str]] = (),
     n_different: int = 0,
     grown: Callable[[Case, Ints], Case] | None = None,
+    better: Better | None = None,
+    n_start: int = 0,
 ) -> Choice:
     """Solve the weighted set cover with HiGHS and have CP-SAT check the answer.
 
@@ -64,22 +70,26 @@ def choose(
     left. A large one is relaxed, made whole, and improved a few pieces at a time, which is
     better and many times faster than one long search; CP-SAT then checks the layout
     against its own copy of the rules, and searches on from there only when there is none.
-    Always returns a complete layout. Same input and seed give the same answer: every
-    search stops by nodes, goes or deterministic time.
+    Always returns a complete layout. Same input and seed give the same answer: every search
+    stops by nodes, goes or deterministic time.
 
     earlier : layouts (region id by piece id); at least n_different pieces differ from each.
     grown : the case with placements that a layout (n_pieces,) of it lacks; searched on.
+    n_start : the last placements are a layout to start from: 0, or one a piece.
     """
     options = case.options
     stated = _stated(case, earlier, n_different)
     first = greedy(case)
     goes = round(options.n_goes * deterministic_time / options.deterministic_time)
     rng = np.random.default_rng(seed)
-    rival = _rival(stated, first, goes, rng, effort)
+    firsts = [first, np.arange(len(case.placements))[-n_start:]] if n_start else [first]
+    rival = _rival(stated, firsts, goes, rng, effort)
     if not rival.feasible:
         return Choice(first, worth(case, first), np.inf, "infeasible")
+    if better and rival.chosen is not None:
+        better(case, rival.chosen, rival.value / UNIT)
     if grown is not None and goes and len(case.placements) > options.small_pool:
-        stated, rival = _searched_on(stated, rival, grown, goes, rng, effort)
+        stated, rival = _searched_on(stated, rival, grown, goes, rng, effort, better)
     return _checked(stated, rival, first, seed, deterministic_time, effort)
 
 
@@ -90,6 +100,7 @@ def _searched_on(
     n_goes: int,
     rng: np.random.Generator,
     effort: Effort,
+    better: Better | None,
 ) -> tuple[_Stated, _Rival]:
     """Rounds of placements that the layout so far lacks, and goes with those as well."""
     for _ in range(stated.case.options.n_more_rounds):
@@ -98,6 +109,8 @@ def _searched_on(
         case = grown(stated.case, rival.chosen)
         stated = _stated(case, stated.earlier, stated.n_different)
         rival = _improved(stated, rival.chosen, np.inf, n_goes // 3, rng, effort)
+        if better and rival.chosen is not None:
+            better(case, rival.chosen, rival.value / UNIT)
     if not np.isfinite(rival.bound):
         rival = replace(rival, bound=relax(stated.rows).value)
     return stated, rival
@@ -128,8 +141,7 @@ def _checked(
     solver.parameters.random_seed = seed
     solver.parameters.relative_gap_limit = options.gap_limit
     solver.parameters.max_deterministic_time = deterministic_time
-    keep = _Keep(table)
-    status = run_solver(solver, model, effort, keep)
+    status = run_solver(solver, model, effort, keep := _Keep(table))
     if keep.best is None and status == cp_model.INFEASIBLE and not found:
         return Choice(first, worth(case, first), np.inf, "infeasible")
     bound = rival.bound
@@ -143,10 +155,9 @@ def _checked(
     else:
         chosen, value = first, worth(case, first)
     bound = max(min(bound, _most(case, stated.rows)), value * UNIT) / UNIT
-    by_piece = np.array([case.placements[j].piece for j in chosen])
     gap = (bound - value) / max(abs(bound), 1 / UNIT)
     proof = f"within {gap:.1%} of the best over this pool"
-    chosen = chosen[np.argsort(by_piece, kind="stable")]
+    chosen = chosen[np.argsort([case.placements[j].piece for j in chosen], kind="stable")]
     return Choice(chosen, value, bound, proof, stated.ledger, case)
 
 
@@ -183,24 +194,31 @@ class _Rival:
 
 
 def _rival(
-    stated: _Stated, first: Ints, n_goes: int, rng: np.random.Generator, effort: Effort
+    stated: _Stated,
+    firsts: list[Ints],
+    n_goes: int,
+    rng: np.random.Generator,
+    effort: Effort,
 ) -> _Rival:
     """Small pools go to HiGHS whole; others are relaxed, made whole and improved."""
-    options, rows = stated.case.options, stated.rows
+    rows, options = stated.rows, stated.case.options
     piece = np.array([place.piece for place in stated.case.placements])
     if len(piece) <= options.small_pool:
-        gap, n_nodes = options.gap_limit, options.n_nodes
-        answer = solve_rows(rows, gap=gap, n_nodes=n_nodes, effort=effort)
+        answer = solve_rows(
+            rows, gap=options.gap_limit, n_nodes=options.n_nodes, effort=effort
+        )
         if answer.values is None:
             return _Rival(None, -np.inf, answer.bound, answer.feasible)
         chosen = np.flatnonzero(answer.values[: len(piece)] > 0.5)
+        chosen = chosen[np.argsort(piece[chosen], kind="stable")]
         return _Rival(chosen, answer.value, answer.bound)
     try:
         relaxed = relax(rows)
     except ValueError:
         return _Rival(None, -np.inf, np.inf, feasible=False)
-    start = dive(rows, relaxed, piece, effort)
-    start = first if start is None else start
+    dived = dive(rows, relaxed, piece, effort)
+    starts = [firsts[0] if dived is None else dived, *firsts[1:]]
+    start = max(starts, key=stated.ledger.value)
     return _improved(stated, start, relaxed.value, n_goes, rng, effort)
 
 

@@ -31,6 +31,8 @@ from panelbeater.cli.group import main
 @click.argument("figure", required=False, type=click.Path(path_type=Path))
 @click.option("--pieces", type=click.Path(path_type=Path), help="Edited piece list (CSV).")
 @click.option("-o", "--out", type=click.Path(path_type=Path), help="Folder for the plan.")
+@click.option("--memory", type=click.FloatRange(0.1, 1000), metavar="GIB",
+              help="Stop with the best so far before it needs more memory.")  # fmt: skip
 @click.option("--from", "before", type=click.Path(path_type=Path, exists=True),
               help="An earlier plan: only what your wishes change moves.")  # fmt: skip
 @shot_options
@@ -40,6 +42,7 @@ def plan(
     pieces: Path | None,
     out: Path | None,
     before: Path | None,
+    memory: float | None,
     **options: Any,
 ) -> None:
     """Plan a shot from VEHICLE.svg and FIGURE.svg, or from a BRIEF.toml.
@@ -53,17 +56,19 @@ def plan(
         request = request_of(vehicle, figure, pieces, options)
         if before is not None:
             request = started_from(request, before)
-        run(request, out or Path(f"{vehicle.stem}-plan"), options)
+        run(request, out or Path(f"{vehicle.stem}-plan"), options, memory)
 
 
 @main.command()
 @click.option("-o", "--out", type=click.Path(path_type=Path), default=Path("demo-plan"),
               show_default=True, help="Folder for the plans.")  # fmt: skip
+@click.option("--memory", type=click.FloatRange(0.1, 1000), metavar="GIB",
+              help="Stop with the best so far before it needs more memory.")  # fmt: skip
 @click.option(
     "--all", "all_shots", is_flag=True, help="Every bundled shot, not only the first."
 )
 @shot_options
-def demo(out: Path, *, all_shots: bool, **options: Any) -> None:
+def demo(out: Path, memory: float | None, *, all_shots: bool, **options: Any) -> None:
     """Plan the bundled harbour-yard shots: a crane lorry becomes a dock hand.
 
     \b
@@ -78,6 +83,7 @@ def demo(out: Path, *, all_shots: bool, **options: Any) -> None:
                 request_of(brief, None, None, options),
                 out / brief.stem if all_shots else out,
                 options,
+                memory,
             )
 
 
@@ -130,7 +136,9 @@ def alternates(
             raise SystemExit(130)
 
 
-def run(request: Request, out: Path, options: dict[str, Any]) -> None:
+def run(
+    request: Request, out: Path, options: dict[str, Any], memory: float | None = None
+) -> None:
     """Plan, judge and write; Ctrl-C once finishes with what there is."""
     from panelbeater.keeping import plan_and_deliver
 
@@ -141,13 +149,17 @@ def run(request: Request, out: Path, options: dict[str, Any]) -> None:
         if not os.access(place, os.W_OK):  # told now, not after a minute of planning
             raise DrawingError(f"{place}: may not be written to; name a folder with -o")
         allowed = options["allow_flashing"]
-        verdict = plan_and_deliver(request, out, effort, allow_flashing=allowed)
+        verdict = plan_and_deliver(
+            request, out, effort, allow_flashing=allowed, memory_gib=memory
+        )
     if options["as_json"]:
         say(json.dumps(verdict.scores))
     else:
         say("\n".join(verdict.lines))
         for warning in verdict.scores["warnings"]:
             say(f"note: {warning}")
+        if verdict.went_on:
+            say(f"note: went on from the best of an earlier, unfinished run in {out}")
         if verdict.scores["flash"]["fails"] and not allowed:
             say("note: preview.html and rig.svg show stills; --allow-flashing moves them")
         say(
@@ -156,7 +168,8 @@ def run(request: Request, out: Path, options: dict[str, Any]) -> None:
         )
     if verdict.cut_short:
         raise PanelbeaterError(
-            f"{verdict.cut_short}; {out} holds the best plan before that"
+            f"{verdict.cut_short}; {out} holds the best plan before that, "
+            "and the same command goes on from it"
         )
     if effort.is_stopped:
         raise SystemExit(130)
