@@ -1,5 +1,5 @@
-"""How thoroughly properties are tried (`quick` on every run, `deep` before a release), and
-the one browser that a module of tests shares.
+"""How thoroughly properties are tried (`quick` on every run, `deep` before a release,
+`fuzz` for what strangers send), and the one browser that a module of tests shares.
 """
 
 from __future__ import annotations
@@ -26,6 +26,13 @@ settings.register_profile(
 )
 settings.register_profile(
     "deep", max_examples=2000, deadline=None, suppress_health_check=BY_NATURE
+)
+settings.register_profile(
+    "fuzz",
+    max_examples=20_000,
+    derandomize=True,
+    deadline=None,
+    suppress_health_check=BY_NATURE,
 )
 settings.load_profile(os.environ.get("PANELBEATER_PROFILE", "quick"))
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -26,6 +28,7 @@ from tests.vehicles import piece
 
 pytestmark = pytest.mark.solve
 
+N_CASES = 500 if os.environ.get("PANELBEATER_PROFILE") == "deep" else 6
 ROUNDING = 2e-5  # whole units of a millionth, summed over a few dozen terms
 
 
@@ -33,7 +36,7 @@ def _choose(case: Case) -> Choice:
     return choose(case, seed=1, deterministic_time=5.0, effort=QUIET)
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(N_CASES))
 def test_the_choice_is_the_best_of_all_layouts(seed: int) -> None:
     case = random_case(seed)
     values = [value_of(case, layout) for layout in every_layout(case)]

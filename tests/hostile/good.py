@@ -6,11 +6,16 @@ import json
 from functools import cache
 from typing import Any
 
+from hypothesis import settings
+
 from panelbeater.rig import plan_to_json
 from panelbeater.terms.assignment import Assignment
 from tests.exports.small_rig import small_covers, small_rig
 from tests.shots.drawn import figure_svg, tractor_svg
 
+_MANY = settings().max_examples
+FEWER = settings(max_examples=max(min(_MANY, 2000), _MANY // 4))
+"""For what is slow to read: a quarter of very many, and all of few."""
 VEHICLE = tractor_svg()
 FIGURE = figure_svg()
 SVG = '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink"'

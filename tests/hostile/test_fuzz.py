@@ -22,7 +22,7 @@ from panelbeater.rig import plan_from_json, sample_rig
 from panelbeater.scores import parse_frames, score_shot
 from panelbeater.svg import read_svg
 from panelbeater.unfold import read_pose
-from tests.hostile.good import BRIEF, FIGURE, PIECES, POSE, plan_values, sheet
+from tests.hostile.good import BRIEF, FEWER, FIGURE, PIECES, POSE, plan_values, sheet
 from tests.scores.shots import still_scene
 from tests.vehicles import yard_tractor
 
@@ -90,6 +90,7 @@ def test_a_changed_drawing_is_read_or_refused(content: bytes) -> None:
     _tried(read_svg, "lorry.svg", content)
 
 
+@FEWER
 @given(broken(FIGURE))
 def test_a_changed_figure_is_read_or_refused(content: bytes) -> None:
     _tried(read_figure, "figure.svg", content)
@@ -138,6 +139,7 @@ def changed(draw: st.DrawFn, good: Callable[[], Any]) -> Any:
     return values
 
 
+@FEWER
 @given(changed(plan_values))
 def test_a_changed_plan_plays_or_is_refused(values: Any) -> None:
     try:

@@ -13,6 +13,7 @@ from panelbeater.geometry.overlay import joined, shared, shared_areas, without
 from panelbeater.svg import settled
 from panelbeater.svg.outlines import filled
 from panelbeater.terms.drawing import Shape
+from tests.hostile.good import FEWER
 
 GRID = 2.0**-15
 # Corners on a coarse lattice touch, overlap and repeat; fine ones nearly coincide.
@@ -45,6 +46,7 @@ def test_any_ring_settles_to_valid_areas(ring: list[tuple[float, float]]) -> Non
     assert _is_sound(_outline([ring], "evenodd"))
 
 
+@FEWER
 @given(OUTLINES, OUTLINES)
 def test_any_two_outlines_can_be_laid_together(one: Shape, other: Shape) -> None:
     assert one.is_valid
@@ -57,6 +59,7 @@ def test_any_two_outlines_can_be_laid_together(one: Shape, other: Shape) -> None
     assert abs(float(shared_areas(one, other)) - both.area) <= slack
 
 
+@FEWER
 @given(OUTLINES, OUTLINES, st.floats(0, 6.3), st.floats(0.1, 3))
 def test_turned_outlines_can_be_laid_together(
     one: Shape, other: Shape, turn: float, scale: float
