@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import fields, replace
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -91,8 +92,9 @@ def covers_of(plan: ShotPlan) -> dict[str, str]:
     return {cover.piece: cover.region for cover in plan.assignment.covers}
 
 
+@lru_cache(maxsize=1)
 def rules_broken(plan: ShotPlan, limits: Limits = STANDARD) -> tuple[RuleBreak, ...]:
-    """Pins, bans and habits of the layout, judged without the solver."""
+    """Pins, bans and habits, judged without the solver; remembered for the latest plan."""
     rig, pieces = plan.rig, plan.rig.drawing.pieces
     last = piece_outlines(rig, plan.sample, len(plan.sample.stage_from_piece) - 1)
     placed = [

@@ -152,8 +152,8 @@ def test_the_best_are_tried_together_where_they_leave_each_other_alone() -> None
     ]
     joint = together(given)
     assert [[t.kind for t in idea.trial.parts] for idea in joint] == [
-        ["drawn_size", "cue"],
-        ["drawn_size", "length", "cue"],
+        ["cue", "drawn_size"],
+        ["cue", "drawn_size", "length"],
     ]
     assert together(given[:2]) == []
 

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -7,11 +8,11 @@ import numpy as np
 import pytest
 
 from panelbeater.brief import read_brief
-from panelbeater.deliver import judge, scores_json
+from panelbeater.deliver import headlines, judge, scores_json
 from panelbeater.errors import DrawingError
 from panelbeater.flashing import flash_json, flash_of, flash_warning
-from panelbeater.scores import STANDARD, measure_flashes
-from tests.stress.bench import tractor_plan
+from panelbeater.scores import STANDARD, Placed, RuleBreak, measure_flashes
+from tests.stress.bench import tractor_case, tractor_plan
 
 
 def brief(tmp_path: Path, limits: str) -> Path:
@@ -50,6 +51,21 @@ def test_changed_thresholds_are_judged_by_and_written_down() -> None:
     written = scores_json(plan, scores, strict)
     assert written["limits"] == {"coverage": 0.999}
     assert written["flash"] == flash_json(flash_of(plan))
+
+
+def test_rules_are_judged_once_a_plan(monkeypatch: pytest.MonkeyPatch) -> None:
+    judged = list[int]()
+
+    def once(placed: Sequence[Placed], *_: object, **__: object) -> tuple[RuleBreak, ...]:
+        judged.append(len(placed))
+        return (RuleBreak("mirror", ("plate_00",), "stands alone"),)
+
+    monkeypatch.setattr("panelbeater.deliver.judge_rules", once)
+    plan = replace(tractor_plan())
+    scores, limits = tractor_case().scores, replace(STANDARD, coverage=0.5)
+    assert "rule: " in "\n".join(headlines(plan, scores, limits))
+    assert len(scores_json(plan, scores, limits)["rules"]) == 1
+    assert judged == [len(plan.rig.drawing.pieces)]
 
 
 def test_a_blinking_shot_is_warned_of_and_a_still_one_is_not() -> None:

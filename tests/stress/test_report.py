@@ -114,12 +114,12 @@ def test_a_plan_compared_with_itself_differs_in_nothing(folder: Path) -> None:
 
 
 def test_a_changed_cover_shows_in_the_comparison(folder: Path, tmp_path: Path) -> None:
-    from panelbeater.stress.recast import other_places, relaid
+    from panelbeater.stress.recast import animated, cast_of, other_places, relaid
 
     plan = tractor_plan()
     cover = other_places(plan, "plate_00")[0]
     other = tmp_path / "other"
-    deliver(relaid(plan, [cover]), other)
+    deliver(animated(relaid(cast_of(plan), [cover])), other)
     found = compare_plans([folder, other])
     assert found.moved == (("plate_00", ("foot_r", cover.region)),)
     changed = [d for d in found.scores if d.changed]

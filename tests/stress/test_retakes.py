@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from panelbeater.deliver import allowances_of, frames_of
+from panelbeater.deliver import allowances_of
 from panelbeater.geometry.stage import laid_outline
 from panelbeater.kinematics.chain import skeleton_of
 from panelbeater.rig import plan_from_json, plan_to_json
@@ -14,7 +14,7 @@ from panelbeater.shot import ShotPlan
 from panelbeater.stress import bodies, handling, recast, retime
 from panelbeater.stress.case import take_of
 from panelbeater.stress.plain import without_side
-from panelbeater.stress.trials import figures_of
+from panelbeater.stress.trials import Trial, figures_of, is_retimed, plan_of
 from panelbeater.terms.figure import BONE_IDS
 from panelbeater.terms.pose import KeyPose
 from tests.stress.bench import tractor_case, tractor_plan
@@ -115,7 +115,8 @@ def test_a_shakier_hand_leaves_larger_gaps() -> None:
 def test_a_piece_at_drawn_size_lies_in_the_same_place() -> None:
     plan = tractor_plan()
     cover = plan.assignment.covers[5]
-    again = recast.at_drawn_size(plan, (cover.piece,)).assignment.covers[5]
+    cast = recast.cast_of(plan)
+    again = recast.at_drawn_size(cast, (cover.piece,)).assignment.covers[5]
     linear = again.stage_from_piece[:2, :2]
     assert linear @ linear.T == pytest.approx(np.eye(2), abs=1e-12)
     assert again.stage_from_piece[:2, 2] == pytest.approx(cover.stage_from_piece[:2, 2])
@@ -123,8 +124,8 @@ def test_a_piece_at_drawn_size_lies_in_the_same_place() -> None:
 
 def test_a_shoe_at_drawn_size_stands_on_the_ground() -> None:
     plan = tractor_plan()
-    grown = recast.at_drawn_size(plan, ("plate_00",))
-    cover, piece = grown.assignment.covers[0], grown.rig.drawing.pieces[0]
+    grown = recast.at_drawn_size(recast.cast_of(plan), ("plate_00",))
+    cover, piece = grown.assignment.covers[0], grown.drawing.pieces[0]
     assert cover.region == "foot_r"
     assert laid_outline(piece, cover).bounds[3] == pytest.approx(plan.rig.ground)
 
@@ -136,13 +137,14 @@ def test_a_wheel_is_tried_only_where_the_trade_puts_wheels() -> None:
     assert {without_side(c.region) for c in places} <= {"shank", "foot", "upper_arm"}
     gains = [cover.gain for cover in places]
     assert gains == sorted(gains, reverse=True)
-    elsewhere = recast.relaid(plan, places[:1]).assignment.covers
+    elsewhere = recast.relaid(recast.cast_of(plan), places[:1]).assignment.covers
     assert next(c.region for c in elsewhere if c.piece == "wheel_rear") == places[0].region
 
 
 def test_a_hidden_piece_is_gone_at_the_end_and_there_at_the_start() -> None:
     plan = tractor_plan()
-    away = recast.relaid(plan, [recast.stowed(plan, "plate_20")])
+    cast = recast.cast_of(plan)
+    away = recast.animated(recast.relaid(cast, [recast.stowed(plan, "plate_20")]))
     at = [p.id for p in plan.rig.drawing.pieces].index("plate_20")
     assert away.sample.visible[0, at]
     assert not away.sample.visible[-1, at]
@@ -166,22 +168,28 @@ def test_parts_of_a_split_piece_stay_put_and_ride_their_own_bones() -> None:
     covers = list(plan.assignment.covers)
     covers[at] = replace(covers[at], stage_from_piece=place, region="waist")
     across = replace(plan, assignment=replace(plan.assignment, covers=tuple(covers)))
-    cut = recast.cut_in_two(across, "cab")
+    cut = recast.cut_in_two(recast.cast_of(across), "cab")
     assert cut is not None
-    parts = [p for p in cut.rig.drawing.pieces if p.id.startswith("cab.")]
+    parts = [p for p in cut.drawing.pieces if p.id.startswith("cab.")]
     regions = {c.region for c in cut.assignment.covers if c.piece.startswith("cab.")}
     assert len(parts) >= 2
     assert len(regions) >= 2
     whole = plan.rig.drawing.pieces[at].outline
     assert sum(p.outline.area for p in parts) == pytest.approx(whole.area)
-    assert recast.cut_in_two(plan, "wheel_rear") is None
+    assert recast.cut_in_two(recast.cast_of(plan), "wheel_rear") is None
+
+
+def another_body(plan: ShotPlan, rng: np.random.Generator) -> ShotPlan:
+    """The plan made again on a figure of other proportions."""
+    return recast.animated(bodies.another_body(recast.cast_of(plan), rng))
 
 
 def crouched() -> ShotPlan:
     """The tractor's plan made over a key pose of the head, half way."""
     plan = tractor_plan()
     key = KeyPose("nod", 20, None, {"head": 0.3}, {})
-    return recast.animated(replace(plan, rig=replace(plan.rig, poses=(key,))))
+    cast = recast.cast_of(plan)
+    return recast.animated(replace(cast, hidden=replace(cast.hidden, poses=(key,))))
 
 
 def nod(plan: ShotPlan, frame: int) -> float:
@@ -198,14 +206,15 @@ def test_a_key_pose_is_hit_again_by_every_replan() -> None:
     written = plan_to_json(plan.rig, plan.assignment)
     rig, assignment = plan_from_json(written)
     read = replace(plan, rig=rig, assignment=assignment)
-    assert nod(recast.animated(read), 20) == pytest.approx(0.3)
-    other = bodies.another_body(read, np.random.default_rng(2))
+    assert nod(recast.animated(recast.cast_of(read)), 20) == pytest.approx(0.3)
+    other = another_body(read, np.random.default_rng(2))
     assert nod(other, 20) == pytest.approx(0.3)
 
 
 def test_a_key_pose_keeps_its_share_of_a_longer_shot() -> None:
     plan = crouched()
-    long = recast.animated(plan, shot=replace(plan.rig.shot, n_frames=96))
+    shot = replace(plan.rig.shot, n_frames=96)
+    long = recast.animated(recast.retimed(recast.cast_of(plan), shot))
     old, new = plan.rig.shot.moving, long.rig.shot.moving
     frame = long.rig.poses[0].frame
     share = (20 - old.start) / (old.stop - old.start)
@@ -218,7 +227,7 @@ def test_a_key_pose_keeps_its_share_of_a_longer_shot() -> None:
 
 def test_another_body_stands_on_the_same_ground_in_the_same_plates() -> None:
     plan = tractor_plan()
-    other = bodies.another_body(plan, np.random.default_rng(5))
+    other = another_body(plan, np.random.default_rng(5))
     figure = other.rig.figure
     assert figure.silhouette.bounds[3] == pytest.approx(plan.rig.ground)
     assert figure.height != pytest.approx(plan.rig.figure.height, rel=1e-3)
@@ -231,62 +240,30 @@ def test_another_body_stands_on_the_same_ground_in_the_same_plates() -> None:
     assert lengths[0] == pytest.approx(lengths[1])
 
 
-def test_a_take_says_the_same_as_the_written_frames() -> None:
-    case = tractor_case()
-    take = take_of(case.plan, case.shot)
-    for mine, read in zip(take.frames[::9], case.shot.frames[::9], strict=True):
-        assert [p.bone for p in mine.pieces] == [p.bone for p in read.pieces]
-        for a, b in zip(mine.pieces, read.pieces, strict=True):
-            assert a.outline.symmetric_difference(b.outline).area < 1e-6
+def test_what_is_tried_together_is_planned_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    plan, made = tractor_plan(), list[recast.Cast]()
+    place = recast.other_places(plan, "plate_00")[0]
+    real = recast.animated
 
+    def counted(cast: recast.Cast) -> ShotPlan:
+        made.append(cast)
+        return real(cast)
 
-def test_a_verdict_taken_over_is_the_one_judged_afresh() -> None:
-    case = tractor_case()
-    later = take_of(retime.on_cue(case.plan, ("plate_00",), 3), case.shot)
-    allowed = allowances_of(case.plan)
-    fresh = score_shot(later, allowances=allowed)
-    taken = score_shot(later, allowances=allowed, earlier=(case.shot, case.scores))
-    assert taken.motion == fresh.motion
-    assert taken.promises == fresh.promises
-    assert [s.name for s in taken.layout] == [s.name for s in fresh.layout]
-    for mine, theirs in zip(taken.layout, fresh.layout, strict=True):
-        assert mine.value == pytest.approx(theirs.value, abs=1e-6)
-
-
-def test_a_layout_that_changed_is_judged_afresh() -> None:
-    case = tractor_case()
-    frames = list(case.shot.frames)
-    first, *rest = frames[-1].pieces
-    pieces = [replace(first, visible=False), *rest]
-    frames[-1] = replace(frames[-1], pieces=tuple(pieces))
-    bared = replace(case.shot, frames=tuple(frames))
-    again = score_shot(bared, earlier=(case.shot, case.scores))
-    assert again.layout == score_shot(bared).layout
-    assert again.layout != case.scores.layout
-
-
-def test_a_take_on_another_body_says_the_same_as_its_written_frames() -> None:
-    case = tractor_case()
-    other = bodies.another_body(case.plan, np.random.default_rng(1))
-    take, (written, _) = take_of(other, case.shot), frames_of(other)
-    allowed = allowances_of(other)
-    mine, theirs = (
-        figures_of(score_shot(shot, allowances=allowed)) for shot in (take, written)
+    monkeypatch.setattr(recast, "animated", counted)
+    parts = (
+        Trial("cue", ("plate_20",), 2),
+        Trial("relaid", ("plate_00",), covers=(place,)),
+        Trial("length", frames=60),
     )
-    assert mine.kept == theirs.kept
-    assert mine.values == pytest.approx(theirs.values, abs=1e-5)
-
-
-def test_a_quick_verdict_leaves_out_nothing_that_has_a_target() -> None:
-    shot = tractor_case().shot
-    whole, quick = score_shot(shot), score_shot(shot, quick=True)
-    left_out = [
-        s
-        for s in (*whole.layout, *whole.motion)
-        if s.name not in {q.name for q in (*quick.layout, *quick.motion)}
+    both = plan_of(tractor_case(), Trial("together", parts=parts))
+    assert both is not None
+    assert len(made) == 1
+    assert both.rig.shot.n_frames == 60
+    assert both.assignment.covers[0].region == place.region
+    starts = [
+        next(t.start for t in found.rig.tracks if t.piece == "plate_20")
+        for found in (both, real(made[0]))
     ]
-    names = {s.name.split(",")[0] for s in left_out}
-    assert names == {"bend test", "symmetry", "bare body"}
-    assert all(s.target is None for s in left_out)
-    assert quick.promises == whole.promises
-    assert quick.motion == tuple(s for s in whole.motion if s not in left_out)
+    assert starts[0] - starts[1] == 2
+    assert not is_retimed(Trial("together", parts=parts))
+    assert is_retimed(Trial("together", parts=parts[:1]))

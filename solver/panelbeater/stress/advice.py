@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from panelbeater.scores import STANDARD, Limits, Score
 from panelbeater.stress.case import Case
 from panelbeater.stress.idea import Idea
-from panelbeater.stress.trials import RETIMED, Figures, Trial
+from panelbeater.stress.trials import Figures, Trial
 
 WATCHED = {
     "coverage": 0.2,
@@ -141,12 +141,10 @@ def together(advice: Sequence[Advice]) -> list[Idea]:
 
 def _joined(advice: Sequence[Advice]) -> Idea:
     ideas = [one.idea for one in advice]
-    # What plans again comes first: it would undo what was only retimed.
-    ordered = sorted((idea.trial for idea in ideas), key=lambda t: t.kind in RETIMED)
     return Idea(
         "all at once: " + "; ".join(idea.words for idea in ideas),
         "each of them helps alone",
-        Trial("together", parts=tuple(ordered)),
+        Trial("together", parts=tuple(idea.trial for idea in ideas)),
         tuple(dict.fromkeys(name for idea in ideas for name in idea.helps)),
         "; ".join(idea.write for idea in ideas if idea.write),
     )

@@ -8,8 +8,7 @@ import numpy as np
 
 from panelbeater.geometry.frames import apply, map_shape
 from panelbeater.kinematics.chain import skeleton_of, stage_from_bones
-from panelbeater.shot import ShotPlan, animate
-from panelbeater.stress.recast import hidden, together
+from panelbeater.stress.recast import Cast, together
 from panelbeater.terms.arrays import Affines, Floats
 from panelbeater.terms.assignment import Cover
 from panelbeater.terms.figure import BONE_IDS, Figure
@@ -26,24 +25,21 @@ WIDTH_SPREAD = 0.06
 """Girths differ more than lengths; one draw for the whole body (same source)."""
 
 
-def another_body(plan: ShotPlan, rng: np.random.Generator) -> ShotPlan:
-    """The plan on a figure of other proportions; left and right stay alike.
+def another_body(cast: Cast, rng: np.random.Generator) -> Cast:
+    """The same armour on a figure of other proportions; left and right stay alike.
 
     Every piece keeps its size and its place on its bone; the fold keeps its angles. Each
     part of the body is drawn on its own, which varies more than real bodies do.
     """
-    rig = plan.rig
-    scales = _scales(rng)
-    figure, moves = _stretched(rig.figure, scales, rig.ground)
+    here = cast.hidden
+    figure, moves = _stretched(here.figure, _scales(rng), here.ground)
     covers = tuple(
         _carried(cover, moves[BONE_IDS.index(cover.region)])
-        for cover in plan.assignment.covers
+        for cover in cast.assignment.covers
     )
-    here = hidden(plan)
-    poses = tuple(_on_body(pose, rig.figure, figure) for pose in here.poses)
-    other = replace(here, figure=figure, poses=poses)
-    done = replace(plan.assignment, covers=covers)
-    return animate(other, rig.fold, done, rig.shot)
+    poses = tuple(_on_body(pose, here.figure, figure) for pose in here.poses)
+    done = replace(cast.assignment, covers=covers)
+    return Cast(replace(here, figure=figure, poses=poses), done, cast.shot)
 
 
 def _scales(rng: np.random.Generator) -> Floats:

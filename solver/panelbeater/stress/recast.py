@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -17,51 +17,51 @@ from panelbeater.geometry.stage import laid_outline
 from panelbeater.shot import Hidden, ShotPlan, animate
 from panelbeater.stress import plain
 from panelbeater.stress.retime import resampled
-from panelbeater.terms.assignment import Cover
+from panelbeater.terms.assignment import Assignment, Cover
 from panelbeater.terms.drawing import Drawing, Piece, Shape
 from panelbeater.terms.figure import BONE_IDS
 from panelbeater.terms.timing import ShotOptions
 
 
-def hidden(
-    plan: ShotPlan, drawing: Drawing | None = None, shot: ShotOptions | None = None
-) -> Hidden:
-    """What the plan rests on before any cover was chosen.
+@dataclass(frozen=True, slots=True, eq=False)
+class Cast:
+    """What a plan is animated from: change it as often as you like, then plan once."""
 
-    Key poses keep their share of the moving part when `shot` has another length.
-    """
-    rig = plan.rig
-    old, new = rig.shot.moving, (shot or rig.shot).moving
+    hidden: Hidden
+    assignment: Assignment
+    shot: ShotOptions
+
+    @property
+    def drawing(self) -> Drawing:
+        """The pieces, those that were cut included."""
+        return self.hidden.drawing
+
+    def index(self, piece: str) -> int:
+        """Place of a piece in the drawing and among the covers."""
+        return [p.id for p in self.drawing.pieces].index(piece)
+
+
+def cast_of(plan: ShotPlan) -> Cast:
+    """What a plan was animated from."""
+    rig, done = plan.rig, plan.assignment
+    hidden = Hidden(rig.drawing, rig.figure, (rig.fold,), rig.ground, rig.poses, done.asked)
+    return Cast(hidden, done, rig.shot)
+
+
+def animated(cast: Cast) -> ShotPlan:
+    """Unfold, schedule and route again; the fold is taken over."""
+    return animate(cast.hidden, cast.hidden.folds[0], cast.assignment, cast.shot)
+
+
+def retimed(cast: Cast, shot: ShotOptions) -> Cast:
+    """Another length or ease; key poses keep their share of the moving part."""
+    old, new = cast.shot.moving, shot.moving
     stretch = (new.stop - new.start) / (old.stop - old.start)
     poses = tuple(
         replace(pose, frame=new.start + round((pose.frame - old.start) * stretch))
-        for pose in rig.poses
+        for pose in cast.hidden.poses
     )
-    return Hidden(
-        drawing or rig.drawing,
-        rig.figure,
-        (rig.fold,),
-        rig.ground,
-        poses,
-        plan.assignment.asked,
-    )
-
-
-def animated(
-    plan: ShotPlan,
-    *,
-    shot: ShotOptions | None = None,
-    drawing: Drawing | None = None,
-    covers: tuple[Cover, ...] | None = None,
-) -> ShotPlan:
-    """Unfold, schedule and route again; fold and untouched covers are taken over."""
-    done = plan.assignment
-    if covers is not None:
-        # A piece that was cut leaves more covers than there were depths: as drawn, then.
-        depths = done.depths if len(covers) == len(done.covers) else ()
-        done = replace(done, covers=covers, depths=depths, proof="changed by hand")
-    shot = shot or plan.rig.shot
-    return animate(hidden(plan, drawing, shot), plan.rig.fold, done, shot)
+    return Cast(replace(cast.hidden, poses=poses), cast.assignment, shot)
 
 
 def other_places(plan: ShotPlan, piece: str) -> tuple[Cover, ...]:
@@ -71,7 +71,7 @@ def other_places(plan: ShotPlan, piece: str) -> tuple[Cover, ...]:
     region that is banned, or no habit of that sort of piece, is left out.
     """
     rig = plan.rig
-    at = _index(plan, piece)
+    at = cast_of(plan).index(piece)
     own = rig.drawing.pieces[at]
     alone = replace(rig.drawing, pieces=(own,))
     options = options_for(plan.assignment.asked)
@@ -102,11 +102,11 @@ def with_twin(plan: ShotPlan, cover: Cover) -> tuple[Cover, ...]:
     """The cover, with the piece's mirror partner on the other side; none if that has no
     place there.
     """
-    partner = plan.rig.drawing.pieces[_index(plan, cover.piece)].mirror
+    partner = plan.rig.drawing.pieces[cast_of(plan).index(cover.piece)].mirror
     if partner is None:
         return (cover,)
     there = plain.other_side(cover.region)
-    lies = plan.assignment.covers[_index(plan, partner)].region
+    lies = plan.assignment.covers[cast_of(plan).index(partner)].region
     if lies == there:
         return (cover,)
     found = [c for c in other_places(plan, partner) if c.region == there]
@@ -115,7 +115,7 @@ def with_twin(plan: ShotPlan, cover: Cover) -> tuple[Cover, ...]:
 
 def stowed(plan: ShotPlan, piece: str) -> Cover:
     """The piece hidden behind the bone it lies on, as small as it may get."""
-    at = _index(plan, piece)
+    at = cast_of(plan).index(piece)
     cover, allowed = plan.assignment.covers[at], plan.rig.drawing.pieces[at].allowance
     bone = next(bone for bone in plan.rig.figure.bones if bone.id == cover.region)
     place = np.diag([allowed.scale_min, allowed.scale_min, 1.0])
@@ -126,20 +126,22 @@ def stowed(plan: ShotPlan, piece: str) -> Cover:
     )  # fmt: skip
 
 
-def relaid(plan: ShotPlan, covers: Sequence[Cover]) -> ShotPlan:
-    """The plan with some pieces laid elsewhere."""
+def relaid(cast: Cast, covers: Sequence[Cover]) -> Cast:
+    """Some pieces laid elsewhere."""
     new = {cover.piece: cover for cover in covers}
-    return animated(plan, covers=tuple(new.get(c.piece, c) for c in plan.assignment.covers))
+    laid = tuple(new.get(c.piece, c) for c in cast.assignment.covers)
+    done = replace(cast.assignment, covers=laid, proof="changed by hand")
+    return replace(cast, assignment=done)
 
 
-def at_drawn_size(plan: ShotPlan, pieces: tuple[str, ...]) -> ShotPlan:
-    """The plan with some pieces neither scaled nor stretched at the end."""
-    drawn = {piece.id: piece for piece in plan.rig.drawing.pieces}
+def at_drawn_size(cast: Cast, pieces: tuple[str, ...]) -> Cast:
+    """Some pieces neither scaled nor stretched at the end."""
+    drawn = {piece.id: piece for piece in cast.drawing.pieces}
     return relaid(
-        plan,
+        cast,
         [
-            _unscaled(cover, drawn[cover.piece], plan.rig.ground)
-            for cover in plan.assignment.covers
+            _unscaled(cover, drawn[cover.piece], cast.hidden.ground)
+            for cover in cast.assignment.covers
             if cover.piece in pieces
         ],
     )
@@ -156,7 +158,7 @@ def _unscaled(cover: Cover, piece: Piece, ground: float) -> Cover:
 
 def in_front(plan: ShotPlan, piece: str) -> ShotPlan:
     """The plan with one piece drawn over all others, from the first frame to the last."""
-    at = _index(plan, piece)
+    at = cast_of(plan).index(piece)
     depth = plan.rig.depth.astype(np.int64).copy()
     depth[:, at] = depth.max() + 1
     return resampled(plan, replace(plan.rig, depth=depth))
@@ -165,24 +167,23 @@ def in_front(plan: ShotPlan, piece: str) -> ShotPlan:
 def covered_in_vehicle(plan: ShotPlan, piece: str) -> float:
     """Share of the piece that nearer pieces hide in the drawing, 0 to 1."""
     pieces = plan.rig.drawing.pieces
-    own = pieces[_index(plan, piece)]
+    own = pieces[cast_of(plan).index(piece)]
     over = shapely.union_all([p.outline for p in pieces if p.depth > own.depth])
     return float(shapely.intersection(own.outline, over).area / own.outline.area)
 
 
-def cut_in_two(plan: ShotPlan, piece: str) -> ShotPlan | None:
-    """The plan with one piece cut; each part stays put and rides the bone it lies on.
+def cut_in_two(cast: Cast, piece: str) -> Cast | None:
+    """One piece cut; each part stays put and rides the bone it lies on.
 
     None when no sound cut divides the piece, or all parts lie on one bone.
     """
-    at = _index(plan, piece)
-    drawing = plan.rig.drawing
+    at, drawing = cast.index(piece), cast.drawing
     whole = drawing.pieces[at]
     alone = replace(drawing, pieces=(whole,), silhouette=whole.outline)
     area = whole.outline.area
     parts = cut_to_size(alone, largest_area=0.7 * area, longest=1e6, min_pieces=2).pieces
-    covers = list(plan.assignment.covers)
-    laid = tuple(_part_cover(plan, at, part) for part in parts)
+    covers = list(cast.assignment.covers)
+    laid = tuple(_part_cover(cast, at, part) for part in parts)
     if len(parts) < 2 or len({cover.region for cover in laid}) < 2:
         return None
     pieces = [*drawing.pieces[:at], *parts, *drawing.pieces[at + 1 :]]
@@ -191,17 +192,21 @@ def cut_in_two(plan: ShotPlan, piece: str) -> ShotPlan | None:
         replace(p, depth=rank, mirror=None if p.mirror == piece else p.mirror)
         for rank, p in enumerate(pieces)
     )
-    cut = replace(drawing, pieces=ranked)
-    return animated(plan, drawing=cut, covers=tuple(covers))
+    hidden = replace(cast.hidden, drawing=replace(drawing, pieces=ranked))
+    # There are more covers than there were depths now: as drawn, then.
+    done = replace(
+        cast.assignment, covers=tuple(covers), depths=(), proof="changed by hand"
+    )
+    return Cast(hidden, done, cast.shot)
 
 
-def _part_cover(plan: ShotPlan, at: int, part: Piece) -> Cover:
-    whole, cover = plan.rig.drawing.pieces[at], plan.assignment.covers[at]
+def _part_cover(cast: Cast, at: int, part: Piece) -> Cover:
+    whole, cover = cast.drawing.pieces[at], cast.assignment.covers[at]
     centre, mine = whole.outline.centroid, part.outline.centroid
     from_drawing = cover.stage_from_piece @ moved(-centre.x, -centre.y)
     lies = map_shape(from_drawing, part.outline)
     shares = [
-        shapely.intersection(lies, bone.region).area for bone in plan.rig.figure.bones
+        shapely.intersection(lies, bone.region).area for bone in cast.hidden.figure.bones
     ]
     region = BONE_IDS[int(np.argmax(shares))] if max(shares) > 0 else cover.region
     place = from_drawing @ moved(mine.x, mine.y)
@@ -225,7 +230,3 @@ def together(shapes: Sequence[Shape]) -> Shape:
     if not isinstance(joined, Polygon | MultiPolygon):
         raise TypeError(joined.geom_type)
     return joined
-
-
-def _index(plan: ShotPlan, piece: str) -> int:
-    return [p.id for p in plan.rig.drawing.pieces].index(piece)

@@ -25,7 +25,14 @@ from panelbeater.stress.recognition import (
     turning_frame,
 )
 from panelbeater.stress.robust import Row, Strain, row_of, strains_of
-from panelbeater.stress.trials import RETIMED, Figures, Trial, bench, figures_of, rules_of
+from panelbeater.stress.trials import (
+    Figures,
+    Trial,
+    bench,
+    figures_of,
+    is_retimed,
+    rules_of,
+)
 from panelbeater.stress.views import (
     FULL_PX,
     Bytes,
@@ -178,7 +185,7 @@ def _best_first(advice: Sequence[Advice]) -> tuple[Advice, ...]:
 
 def _before(trial: Trial, own: Figures, again: Figures) -> Figures:
     """Trials that only retime start from the plan as it is, others from planning anew."""
-    return own if trial.kind in RETIMED or again.failed else again
+    return own if is_retimed(trial) or again.failed else again
 
 
 def _same(one: Figures, other: Figures) -> bool:

@@ -18,6 +18,7 @@ from panelbeater.shot import ShotPlan
 from panelbeater.stress import bodies, handling, recast, retime
 from panelbeater.stress.case import Case, judge_shot, judge_take
 from panelbeater.stress.pictures import Stills
+from panelbeater.stress.recast import Cast
 from panelbeater.terms.assignment import Cover
 
 THINNED = 8
@@ -29,7 +30,7 @@ class Trial:
     """What to change; plain values, so that it can be sent to another process."""
 
     kind: str
-    """A key of `PLANS` or `SHOTS`."""
+    """A key of `CASTS`, `CLOCKS` or `SHOTS`, or "together" for several parts."""
     pieces: tuple[str, ...] = ()
     frames: int = 0
     at: int = 0
@@ -38,7 +39,7 @@ class Trial:
     name: str = ""
     covers: tuple[Cover, ...] = ()
     parts: tuple[Trial, ...] = ()
-    """What is changed one after another, what plans again first."""
+    """What is changed at once."""
 
     @property
     def touched(self) -> tuple[str, ...]:
@@ -92,20 +93,13 @@ def rules_of(case: Case, plan: ShotPlan) -> tuple[str, ...]:
     return tuple(f"{rule.rule}: {rule.detail}" for rule in rules_broken(plan, case.limits))
 
 
-def _length(plan: ShotPlan, trial: Trial) -> ShotPlan:
-    return recast.animated(plan, shot=replace(plan.rig.shot, n_frames=trial.frames))
+def _length(cast: Cast, trial: Trial) -> Cast:
+    return recast.retimed(cast, replace(cast.shot, n_frames=trial.frames))
 
 
 def _linger(plan: ShotPlan, trial: Trial) -> ShotPlan:
     times = retime.lingering(plan.rig.shot.n_frames, trial.at, trial.frames)
     return retime.on_clock(plan, times)
-
-
-def _together(plan: ShotPlan, trial: Trial) -> ShotPlan | None:
-    done: ShotPlan | None = plan
-    for part in trial.parts:
-        done = PLANS[part.kind](done, part) if done else None
-    return done
 
 
 def _hold_first(plan: ShotPlan, trial: Trial) -> ShotPlan:
@@ -116,30 +110,30 @@ def _hold_last(plan: ShotPlan, trial: Trial) -> ShotPlan:
     return retime.on_clock(plan, retime.held(plan.rig.shot.n_frames, last=trial.frames))
 
 
-def _ease(plan: ShotPlan, trial: Trial) -> ShotPlan:
-    return recast.animated(plan, shot=replace(plan.rig.shot, ease=trial.name))
+def _ease(cast: Cast, trial: Trial) -> Cast:
+    return recast.retimed(cast, replace(cast.shot, ease=trial.name))
 
 
-PLANS: dict[str, Callable[[ShotPlan, Trial], ShotPlan | None]] = {
-    "again": lambda plan, _: recast.animated(plan),
+CASTS: dict[str, Callable[[Cast, Trial], Cast | None]] = {
+    "again": lambda cast, _: cast,
     "length": _length,
+    "ease": _ease,
+    "relaid": lambda cast, trial: recast.relaid(cast, trial.covers),
+    "drawn_size": lambda cast, trial: recast.at_drawn_size(cast, trial.pieces),
+    "split": lambda cast, trial: recast.cut_in_two(cast, trial.pieces[0]),
+    "body": lambda cast, trial: bodies.another_body(
+        cast, np.random.default_rng(trial.seed)
+    ),
+}
+"""Trials that plan again; the fold and whatever they do not touch is taken over."""
+CLOCKS: dict[str, Callable[[ShotPlan, Trial], ShotPlan]] = {
     "linger": _linger,
     "hold_first": _hold_first,
     "hold_last": _hold_last,
-    "ease": _ease,
-    "together": _together,
-    "relaid": lambda plan, trial: recast.relaid(plan, trial.covers),
     "cue": lambda plan, trial: retime.on_cue(plan, trial.pieces, trial.frames),
-    "drawn_size": lambda plan, trial: recast.at_drawn_size(plan, trial.pieces),
     "front": lambda plan, trial: recast.in_front(plan, trial.pieces[0]),
-    "split": lambda plan, trial: recast.cut_in_two(plan, trial.pieces[0]),
-    "body": lambda plan, trial: bodies.another_body(
-        plan, np.random.default_rng(trial.seed)
-    ),
 }
-"""Trials that plan again, reusing what did not change."""
-RETIMED = ("linger", "hold_first", "hold_last", "cue", "front")
-"""Of these, trials that keep every path and only change its clock or its depth."""
+"""Trials that keep every path and only change its clock or its depth."""
 DRAWN = ("length", "body")
 """Trials drawn while the plan is at hand, so that none is planned twice."""
 DRAWN_PX = 300
@@ -159,8 +153,32 @@ SHOTS: dict[str, Callable[[Case, Trial], Shot]] = {
 
 
 def plan_of(case: Case, trial: Trial) -> ShotPlan | None:
-    """The changed plan of a trial that plans again; None where it cannot be done."""
-    return PLANS[trial.kind](case.plan, trial)
+    """The changed plan of a trial that changes one; None where it cannot be done.
+
+    Whatever plans again is put together first and planned once.
+    """
+    casts = _casts(trial)
+    plan = case.plan
+    if casts:
+        cast: Cast | None = recast.cast_of(plan)
+        for part in casts:
+            cast = CASTS[part.kind](cast, part) if cast else None
+        if cast is None:
+            return None
+        plan = recast.animated(cast)
+    for part in trial.parts or (trial,):
+        if part.kind in CLOCKS:
+            plan = CLOCKS[part.kind](plan, part)
+    return plan
+
+
+def is_retimed(trial: Trial) -> bool:
+    """True for what keeps every path, and so is held against the plan as it is."""
+    return not _casts(trial)
+
+
+def _casts(trial: Trial) -> list[Trial]:
+    return [part for part in trial.parts or (trial,) if part.kind in CASTS]
 
 
 def run_trial(case: Case, trial: Trial) -> Figures:
