@@ -23,10 +23,7 @@ def flash_of(plan: ShotPlan) -> FlashReport:
     worse of the two counts.
     """
     shot = plan.rig.shot
-    camera = StillCamera(plan.rig, plan.sample)
-    stills = np.stack(
-        [np.asarray(camera.picture(frame, FLASH_PX)) for frame in range(shot.n_frames)]
-    )
+    stills = StillCamera(plan.rig, plan.sample).film(FLASH_PX)
     found = measure_flashes(stills, shot.fps)
     if shot.exposure > 1:
         held = np.arange(shot.n_frames) // shot.exposure * shot.exposure

@@ -11,7 +11,7 @@ from PIL import Image
 from panelbeater.errors import DrawingError
 from panelbeater.exports import export_contact_sheet, export_moving_picture, export_rig_svg
 from panelbeater.exports.artwork import safe_markup
-from panelbeater.exports.compose import StillCamera
+from panelbeater.exports.compose import StillCamera, rasterise
 from tests.exports.small_rig import small_rig
 
 
@@ -38,6 +38,23 @@ def test_a_still_is_paper_to_its_very_edge(width: int) -> None:
     assert (np.concatenate(edges) == picture[0, 0]).all()
     assert (picture[: len(picture) // 2, -1] == picture[0, 0]).all()
     assert tuple(picture[0, 0]) == (0xF1, 0xEE, 0xE6)
+
+
+def test_a_film_is_its_stills_and_paints_what_stands_still_once(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    rig, sample = small_rig()
+    camera, painted = StillCamera(rig, sample), list[str]()
+
+    def counted(svg: str, *, paper: str | None = None) -> Image.Image:
+        painted.append(svg)
+        return rasterise(svg, paper=paper)
+
+    stills = [np.asarray(camera.picture(frame, 90)) for frame in range(24)]
+    monkeypatch.setattr("panelbeater.exports.compose.rasterise", counted)
+    film = camera.film(90)
+    assert (film == np.stack(stills)).all()
+    assert 1 < len(painted) == len({still.tobytes() for still in stills}) < 24
 
 
 def test_the_window_holds_every_piece_of_every_frame() -> None:

@@ -93,9 +93,20 @@ def test_contexts_of_a_shape_match_themselves_and_their_mirror() -> None:
     there = shape_contexts(edge_points(l_shape()[:, ::-1]))
     known = np.stack([here, there])
     same, other = context_distances(here, known)
-    assert same == 0
+    assert same == pytest.approx(0, abs=1e-12)
     assert other > 0.1
     assert context_distances(flopped_contexts(here), known)[1] < 0.5 * other
+
+
+def test_the_cost_of_a_match_is_chi_squared() -> None:
+    rng = np.random.default_rng(4)
+    drawn = rng.random((3, 12, 60)) * (rng.random((3, 12, 60)) < 0.3)
+    shares = drawn / drawn.sum(axis=-1, keepdims=True)
+    asking, known = shares[0], shares[1:]
+    both = asking[:, None, None] + known
+    apart = (asking[:, None, None] - known) ** 2 / np.where(both > 0, both, 1.0)
+    best = 0.5 * apart.sum(axis=-1).min(axis=-1)  # (points, known), Belongie et al. (1)
+    assert context_distances(asking, known) == pytest.approx(best.mean(axis=0))
 
 
 def test_fitting_keeps_upright_shapes_upright() -> None:

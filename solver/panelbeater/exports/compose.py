@@ -6,6 +6,7 @@ import io
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import resvg_py
@@ -225,6 +226,15 @@ class StillCamera:
         """The same still as RGB pixels; a cut-out as RGBA."""
         paper = None if self._is_cut_out else PAPER
         return rasterise(self.svg(frame, width_px), paper=paper)
+
+    def film(self, width_px: int) -> np.ndarray[Any, np.dtype[np.uint8]]:
+        """(n_frames, h, w, 3 or 4), every still; what shows the same is painted once."""
+        drawn = [self.svg(frame, width_px) for frame in range(len(self._pieces))]
+        paper = None if self._is_cut_out else PAPER
+        painted = {
+            svg: np.asarray(rasterise(svg, paper=paper)) for svg in dict.fromkeys(drawn)
+        }
+        return np.stack([painted[svg] for svg in drawn])
 
     def lit_picture(self, frame: int, width_px: int, lit: Sequence[int]) -> Image.Image:
         """The still with everything but the `lit` pieces behind a veil of paper.

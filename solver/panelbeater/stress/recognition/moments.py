@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from functools import cache
 from math import factorial
 from typing import Any, TypeAlias
 
 import numpy as np
 
 from panelbeater.stress.recognition.silhouettes import Mask
-from panelbeater.terms.arrays import Floats
+from panelbeater.terms.arrays import Floats, Ints
 
 Moments: TypeAlias = np.ndarray[Any, np.dtype[np.complex128]]
 """(..., n_moments), Zernike moments in the order of `orders`."""
@@ -37,16 +38,23 @@ def zernike_moments(mask: Mask) -> Moments:
     r, angle = np.abs(z) / radius, np.angle(z)
     powers = r[None] ** np.arange(ORDER + 1)[:, None]  # (order + 1, n)
     turns = np.exp(-1j * angle[None] * np.arange(ORDER + 1)[:, None])
-    values = [
-        (n + 1) / np.pi * (_radial(n, m) @ powers * turns[m]).sum() for n, m in orders()
-    ]
-    return np.array(values, dtype=np.complex128) / len(x)
+    share, radial, turn = _polynomials()
+    values = np.einsum("kp,kp->k", radial @ powers, turns[turn])
+    return np.asarray(share * values / len(x), dtype=np.complex128)
 
 
 def flopped(moments: Moments) -> Moments:
     """The moments of the picture seen in a mirror: left and right exchanged."""
     signs = np.array([(-1.0) ** m for _, m in orders()])
     return np.asarray(signs * np.conj(moments), dtype=np.complex128)
+
+
+@cache
+def _polynomials() -> tuple[Floats, Floats, Ints]:
+    """(49,) factors, (49, ORDER + 1) radial polynomials and (49,) turns, as `orders`."""
+    n, m = np.array(orders()).T
+    radial = np.array([_radial(*order) for order in orders()])
+    return (n + 1) / np.pi, radial, m
 
 
 def _radial(n: int, m: int) -> Floats:
