@@ -72,6 +72,22 @@ def test_each_sort_of_strain_is_summed_up_in_one_sentence(report: Report) -> Non
     assert found_under_strain(replace(report, rows=())) == []
 
 
+def test_other_builds_are_told_by_degree(report: Report) -> None:
+    row = next(row for row in report.rows if row.strain.name == "other proportions")
+    own = f"{report.case.plan.rig.fold.shortest:.0%} here"
+    fine = replace(row, broken=(), draws_broken=0, shortest=0.87)
+    (line,) = found_under_strain(replace(report, rows=(fine,)))
+    assert "fits other builds" in line
+    assert "87%" in line
+    assert own in line
+    one = replace(row, broken=("leak",), draws_broken=1)
+    (line,) = found_under_strain(replace(report, rows=(one,)))
+    assert "1 breaks leak" in line
+    two = replace(row, broken=("leak", "ground"), draws_broken=2)
+    (line,) = found_under_strain(replace(report, rows=(two,)))
+    assert "2 break leak and ground" in line
+
+
 def test_every_piece_is_dropped_once(report: Report) -> None:
     pieces = [p.id for p in report.case.plan.rig.drawing.pieces]
     assert sorted(c.piece for c in report.carriers) == sorted(pieces)

@@ -115,8 +115,10 @@ def limits(case: Case, hits: dict[str, dict[str, float]]) -> str:
         f"Left out one at a time, the silhouettes find their own sort so often: {rates}. "
         "Flat icons are no audience: trust the turn of the curve more than a single name.",
         f"Silhouettes: {sources}.",
-        "Other proportions: spread of body measures as in ANSUR II (Gordon et al. 2014), "
-        "rounded and from memory; every part is drawn on its own: more than people vary.",
+        "Other proportions: measures over stature spread as in the public data of ANSUR II "
+        "(Gordon et al. 2014, Natick/TR-15/007; 4,082 men, 1,986 women), the height stays; "
+        "every part is drawn on its own: more than people vary. The fold eases to the "
+        "other body; no other fold is looked for.",
         "Colour-blind views: Machado, Oliveira and Fernandes 2009, full severity. Blur "
         "stands for low vision only roughly.",
         "Flashing: WCAG 2.2, success criterion 2.3.1, on every frame as painted, taken to "

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from panelbeater.fold import settle_fold
 from panelbeater.geometry.frames import apply, map_shape
 from panelbeater.kinematics.chain import skeleton_of, stage_from_bones
 from panelbeater.stress.recast import Cast, together
@@ -14,41 +15,51 @@ from panelbeater.terms.assignment import Cover
 from panelbeater.terms.figure import BONE_IDS, Figure
 from panelbeater.terms.pose import KeyPose, Pose
 
-# Standard deviation over mean of the matching measure in C. C. Gordon et al., 2012
-# Anthropometric Survey of U.S. Army Personnel (ANSUR II), Natick/TR-15/007, men and women
-# each rounded from memory, not looked up: good for "how much do people differ", no more.
-LENGTH_SPREAD: dict[str, float] = {
-    "waist": 0.040, "torso": 0.040, "head": 0.035, "upper_arm": 0.052, "forearm": 0.058,
-    "hand": 0.051, "thigh": 0.055, "shank": 0.057, "foot": 0.048,
+# Standard deviation over mean of (measure / stature), half-way between 4,082 men and 1,986
+# women, worked out from the public data of C. C. Gordon et al., 2012 Anthropometric Survey
+# of U.S. Army Personnel (ANSUR II), Natick/TR-15/007, 2014. In its words: cervicale less
+# trochanterion height, stature less cervicale height, acromion-radiale length,
+# radiale-stylion length, hand length, trochanterion less lateral femoral epicondyle height,
+# that less lateral malleolus height, foot length.
+PROPORTIONS: dict[str, float] = {
+    "trunk": 0.039, "head": 0.048, "upper_arm": 0.033, "forearm": 0.043, "hand": 0.040,
+    "thigh": 0.049, "shank": 0.039, "foot": 0.034,
 }  # fmt: skip
-WIDTH_SPREAD = 0.06
-"""Girths differ more than lengths; one draw for the whole body (same source)."""
+BREADTH = 0.065
+"""The mean of the same for bideltoid, chest and hip breadth; one draw for all parts."""
 
 
 def another_body(cast: Cast, rng: np.random.Generator) -> Cast:
-    """The same armour on a figure of other proportions; left and right stay alike.
+    """The same armour on a figure of other proportions and the same height; left and right
+    stay alike.
 
-    Every piece keeps its size and its place on its bone; the fold keeps its angles. Each
-    part of the body is drawn on its own, which varies more than real bodies do.
+    Every piece keeps its size and its place on its bone; the fold eases to where the other
+    body hides. Each part of the body is drawn on its own, which varies more than real
+    bodies do: in those a long thigh goes with a short trunk.
     """
     here = cast.hidden
-    figure, moves = _stretched(here.figure, _scales(rng), here.ground)
+    scales = _scales(rng)
+    figure, _ = _stretched(here.figure, scales, here.ground)
+    scales *= here.figure.height / figure.height
+    figure, moves = _stretched(here.figure, scales, here.ground)
     covers = tuple(
         _carried(cover, moves[BONE_IDS.index(cover.region)])
         for cover in cast.assignment.covers
     )
     poses = tuple(_on_body(pose, here.figure, figure) for pose in here.poses)
-    done = replace(cast.assignment, covers=covers)
-    return Cast(replace(here, figure=figure, poses=poses), done, cast.shot)
+    fold = settle_fold(here.drawing.silhouette, figure, here.folds[0])
+    hidden = replace(here, figure=figure, poses=poses, folds=(fold,))
+    return Cast(hidden, replace(cast.assignment, covers=covers), cast.shot)
 
 
 def _scales(rng: np.random.Generator) -> Floats:
     """(n_bones, 2), length and width factors."""
     draws = {
         part: 1.0 + spread * float(np.clip(rng.standard_normal(), -2, 2))
-        for part, spread in LENGTH_SPREAD.items()
+        for part, spread in PROPORTIONS.items()
     }
-    width = 1.0 + WIDTH_SPREAD * float(np.clip(rng.standard_normal(), -2, 2))
+    draws["waist"] = draws["torso"] = draws.pop("trunk")
+    width = 1.0 + BREADTH * float(np.clip(rng.standard_normal(), -2, 2))
     parts = [name.removesuffix("_l").removesuffix("_r") for name in BONE_IDS]
     return np.array([(draws[part], width) for part in parts])
 

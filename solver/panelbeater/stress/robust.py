@@ -62,6 +62,10 @@ class Row:
     worst: Figures
     """The draw that strays farthest."""
     failed: str = ""
+    draws_broken: int = 0
+    """Draws that break any of these promises."""
+    shortest: float = 1.0
+    """The smallest share of its length at which a limb is folded in any draw."""
 
 
 def strains_of(case: Case) -> tuple[Strain, ...]:
@@ -121,15 +125,20 @@ def row_of(case: Case, own: Figures, strain: Strain, found: list[Figures]) -> Ro
             all(hits) if hits else None,
             max(worse),
         )
-    wrong = {n for f in good for n, kept in f.kept.items() if not kept and own.kept[n]}
     # A redrawn piece is another piece by intent: it differs from the input, and a wheel
     # that stood on the ground now stands a hair above or below it.
-    wrong -= (
-        {"vehicle error", "landing", "budget", "ground"} if strain.stills_only else set()
-    )
-    broken = tuple(n for n in own.kept if n in wrong)
+    meant = {"vehicle error", "landing", "budget", "ground"} if strain.stills_only else ()
+    asked = [name for name, kept in own.kept.items() if kept and name not in meant]
+    wrong = [{name for name in asked if not f.kept.get(name, True)} for f in good]
     worst = max(range(len(good)), key=lambda i: (good[i].n_broken, strayed[i]))
-    return Row(strain, broken, cells, good[worst], "")
+    return Row(
+        strain,
+        tuple(name for name in asked if any(name in found for found in wrong)),
+        cells,
+        good[worst],
+        draws_broken=sum(map(bool, wrong)),
+        shortest=min(f.shortest for f in good),
+    )
 
 
 def lower_is_better(case: Case, name: str) -> bool:

@@ -199,6 +199,8 @@ def _strain_row(row: Row) -> str:
         _cell(row.cells.get(n), spread=len(row.strain.trials) > 1) for n in COLUMNS
     )
     broken = escape(", ".join(row.broken)) or "kept"
+    if row.broken and len(row.strain.trials) > 1:
+        broken += f"<small>in {row.draws_broken} of {len(row.strain.trials)} draws</small>"
     kind = "h3" if row.broken else "h0"
     return f'<tr>{name}{cells}<td class="{kind}">{broken}</td></tr>'
 

@@ -22,11 +22,7 @@ def found_under_strain(report: Report) -> list[str]:
             "It may be {}: every promise is kept.",
             "Let pieces overlap where they meet: {}, the plan breaks {}.",
         ),
-        _broken(
-            by_group.get("figure", []),
-            "It fits other bodies: with {} every promise is kept.",
-            "Fold a figure of another build anew: with {}, this fold breaks {}.",
-        ),
+        *(_build(report, row) for row in by_group.get("figure", []) if not row.failed),
     ]
     return [line for line in found if line]
 
@@ -57,6 +53,22 @@ def _exposure(report: Report, rows: list[Row]) -> str:
     step = short(worst.cells["step"].worst)
     return (
         f"Do not hold its drawings: {worst.strain.name} pieces jump {step} of their size."
+    )
+
+
+def _build(report: Report, row: Row) -> str:
+    """Whether the armour fits figures of another build, folded into the same vehicle."""
+    own, n_draws = report.case.plan.rig.fold.shortest, len(row.strain.trials)
+    fold = f"the shortest limb at {row.shortest:.0%} of its length ({own:.0%} here)"
+    if not row.broken:
+        return (
+            f"It fits other builds: {n_draws} figures of {row.strain.name} fold into it, "
+            f"{fold}, and keep every promise."
+        )
+    breaks = "breaks" if row.draws_broken == 1 else "break"
+    return (
+        f"Of {n_draws} figures of {row.strain.name}, folded into it with {fold}, "
+        f"{row.draws_broken} {breaks} {' and '.join(row.broken)}."
     )
 
 

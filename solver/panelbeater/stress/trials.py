@@ -64,6 +64,8 @@ class Figures:
     series: dict[str, tuple[float, ...]] = field(default_factory=dict)
     failed: str = ""
     """Why there is no plan, in words."""
+    shortest: float = 1.0
+    """The smallest share of its length at which the fold draws a limb."""
     rules: tuple[str, ...] = ()
     """Wishes for the layout that are not met, like habits and mirror pairs; in words."""
     stills: tuple[str, str] = ("", "")
@@ -192,7 +194,11 @@ def run_trial(case: Case, trial: Trial) -> Figures:
         return Figures(failed=str(error))
     if plan is None:
         return Figures(failed="cannot be done with this piece")
-    found = replace(figures_of(judge_take(case, plan)), rules=rules_of(case, plan))
+    found = replace(
+        figures_of(judge_take(case, plan)),
+        rules=rules_of(case, plan),
+        shortest=plan.rig.fold.shortest,
+    )
     if trial.kind not in DRAWN:
         return found
     last = plan.rig.shot.n_frames - 1

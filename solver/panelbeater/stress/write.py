@@ -170,6 +170,7 @@ def _row_json(row: Row) -> dict[str, Any]:
         "group": row.strain.group,
         "draws": len(row.strain.trials),
         "promises_broken": list(row.broken),
+        "draws_that_break": row.draws_broken,
         "failed": row.failed,
         "scores": {
             name: {
