@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -21,9 +22,10 @@ from panelbeater.geometry.stage import (
 from panelbeater.kinematics.chain import Skeleton, place_bones, skeleton_of
 from panelbeater.paths import PathOptions, find_rides, plan_paths
 from panelbeater.paths.ride import Rides, blend, stretches
-from panelbeater.paths.support import floating_groups
+from panelbeater.paths.support import Crowd, floating_groups, hold_together
 from panelbeater.paths.waiting import bodies_by_frame
 from panelbeater.rig import sample_rig
+from panelbeater.terms.arrays import Points
 from panelbeater.terms.assignment import Assignment, Cover
 from panelbeater.terms.drawing import Drawing
 from panelbeater.terms.pose import Action, Pose
@@ -70,6 +72,30 @@ def test_the_last_frame_is_the_assigned_layout(shot: Yard) -> None:
     hold = shot.rig.shot.last_hold
     for frame in range(1, hold + 1):
         assert shot.sample.stage_from_piece[-frame] == pytest.approx(wanted, abs=1e-9)
+
+
+def test_what_is_planned_between_frames_is_what_the_rig_does_there(
+    shot: Yard, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    seen: list[tuple[Crowd, Points]] = []
+
+    def watched(crowd: Crowd, *rest: Any) -> Points:
+        seen.append((crowd, hold_together(crowd, *rest)))
+        return seen[-1][1]
+
+    monkeypatch.setattr("panelbeater.paths.plan.hold_together", watched)
+    tracks = plan_paths(
+        shot.drawing, shot.skeleton, shot.action, shot.assignment, shot.rides,
+        shot.schedule, ground=GROUND, height=shot.figure.height, shot=shot.rig.shot,
+    )  # fmt: skip
+    crowd, moves = seen[-1]
+    assert moves.any()
+    planned = crowd.placed.copy()
+    planned[..., :2, 2] += crowd.with_halves(moves)
+    n_moments = len(planned)
+    rig = replace(shot.rig, tracks=tracks)
+    played = sample_rig(rig, np.arange(n_moments) / 2).stage_from_piece
+    assert played == pytest.approx(planned, abs=2e-4 * shot.figure.height)
 
 
 def test_every_piece_rides_the_bone_of_its_region(shot: Yard) -> None:
@@ -171,7 +197,7 @@ def test_a_piece_rides_the_folded_bone_it_waits_on_until_it_leaves() -> None:
 
 def test_pieces_that_are_worn_by_the_bone_beneath_them_never_leave_it() -> None:
     shot = yard(48)
-    bodies = bodies_by_frame(shot.skeleton, shot.action)[0]
+    bodies = bodies_by_frame(shot.skeleton, shot.action.pose)[0]
     for i, part in enumerate(shot.drawing.pieces):
         bone = int(shot.rides.bones[i])
         if part.outline.intersection(bodies[bone]).area > 0:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from shapely import box
@@ -21,13 +23,15 @@ TILE = box(-5, -5, 5, 5)
 
 def _crowd(*at: tuple[float, float]) -> Crowd:
     """Square tiles standing still at these centres beside one still body."""
-    placed: Affines = np.tile(np.stack([moved(x, y) for x, y in at]), (N_FRAMES, 1, 1, 1))
-    tiles, bodies = ((TILE,) * len(at),) * N_FRAMES, ((BODY,),) * N_FRAMES
-    return Crowd(tiles, placed, bodies, GROUND, HEIGHT)
+    n_moments = 2 * N_FRAMES - 1
+    placed: Affines = np.tile(np.stack([moved(x, y) for x, y in at]), (n_moments, 1, 1, 1))
+    tiles, bodies = ((TILE,) * len(at),) * N_FRAMES, ((BODY,),) * n_moments
+    still, half = np.zeros(placed.shape[:2]), np.full((N_FRAMES - 1, len(at)), 0.5)
+    return Crowd(tiles, placed, bodies, GROUND, HEIGHT, still, half)
 
 
 def _tiles(crowd: Crowd, moves: Points, frame: int) -> list[BaseGeometry]:
-    at = crowd.placed[frame, :, :2, 2] + moves[frame]
+    at = crowd.placed[2 * frame, :, :2, 2] + moves[frame]
     return [translate(TILE, x, y) for x, y in at]
 
 
@@ -91,13 +95,46 @@ def test_where_nothing_floats_nothing_is_moved() -> None:
     assert not hold_together(_crowd((14.0, 20.0), (23.0, 20.0)), 0, N_FRAMES, OPTIONS).any()
 
 
+def test_a_float_between_two_frames_is_mended_in_both() -> None:
+    crowd = _crowd((14.0, 50.0))
+    placed = crowd.placed.copy()
+    placed[21, 0, 0, 2] = 18.0  # half-way from frame 10 to 11 it is 3 off the body
+    crowd = replace(crowd, placed=placed)
+    moves = hold_together(crowd, 0, N_FRAMES, OPTIONS)[:, 0, 0]
+    assert moves[10] < -2.5
+    assert 18 - 5 + (moves[10] + moves[11]) / 2 <= 10 + OPTIONS.touch_body * HEIGHT
+
+
+def test_a_dip_between_two_frames_is_lifted_by_both_unless_it_is_a_hair() -> None:
+    for deep, is_lifted in ((0.05, False), (3.0, True)):
+        crowd = _crowd((5.0, 94.0))
+        placed = crowd.placed.copy()
+        placed[21, 0, 1, 2] = 95.0 + deep
+        crowd = replace(crowd, placed=placed)
+        moves = hold_together(crowd, 0, N_FRAMES, OPTIONS)[:, 0, 1]
+        assert moves.any() == is_lifted
+        between = deep + (moves[10] + moves[11]) / 2
+        assert between <= OPTIONS.sunk_between * HEIGHT
+
+
+def test_a_move_between_two_frames_turns_with_the_bone_under_it() -> None:
+    crowd = _crowd((5.0, 50.0))
+    turns, moves = np.zeros((2 * N_FRAMES - 1, 1)), np.zeros((N_FRAMES, 1, 2))
+    turns[2:], turns[1] = np.pi / 2, np.pi / 4
+    moves[:2, 0, 0] = 1.0
+    halves = replace(crowd, turns=turns).with_halves(moves)
+    # Both frames move it by 1, but on a bone that turns by a right angle in between: the
+    # straight way on the bone cuts the corner.
+    assert halves[:3, 0] == pytest.approx(
+        np.array([[1.0, 0.0], [np.sqrt(0.5), 0.0], [1.0, 0.0]]), abs=1e-12
+    )
+
+
 def test_a_float_in_one_frame_fades_in_and_out() -> None:
     crowd = _crowd((12.0, 50.0))
     placed = crowd.placed.copy()
-    placed[10, 0, 0, 2] = 30.0
-    moves = hold_together(
-        Crowd(crowd.outlines, placed, crowd.bodies, GROUND, HEIGHT), 0, N_FRAMES, OPTIONS
-    )
+    placed[20, 0, 0, 2] = 30.0
+    moves = hold_together(replace(crowd, placed=placed), 0, N_FRAMES, OPTIONS)
     pull = -moves[:, 0, 0]
     assert pull.argmax() == 10
     assert np.all(np.diff(pull[:11]) >= 0)

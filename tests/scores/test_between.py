@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -15,51 +14,10 @@ from panelbeater.rig import RigMotion, sample_rig
 from panelbeater.scores import score_shot
 from panelbeater.scores.between import Allowed, certify
 from panelbeater.scores.promises.floats import floating
-from panelbeater.scores.result import Between
-from panelbeater.terms.arrays import Flags, Floats, Ints
-from panelbeater.terms.drawing import Shape
+from panelbeater.terms.arrays import Flags, Floats
 from tests.exports.small_rig import small_rig
+from tests.scores.moving import ALLOWED, MOMENT, PLATE, Moving, first_time, verdict
 from tests.scores.shots import still_scene
-
-ALLOWED = Allowed(body_contact=0.01, piece_contact=0.01, floor=1e3, clash_area=1e-12)
-MOMENT = 2.0**-10
-PLATE = box(-9, -9, 9, 9)
-"""A body under everything: no test piece floats unless it should."""
-
-
-@dataclass(frozen=True)
-class Moving:
-    """Pieces at one depth over one still bone; each moves at no more than its speed."""
-
-    looks: tuple[Callable[[float], Shape], ...]
-    speeds: tuple[float, ...]
-    body: Shape = PLATE
-    n_frames: int = 2
-
-    def shapes(self, times: Floats, _: Ints) -> list[list[Shape]]:
-        return [[*(look(t) for look in self.looks), self.body] for t in times.tolist()]
-
-    def visible(self) -> Flags:
-        return np.ones((self.n_frames, len(self.looks)), dtype=np.bool_)
-
-    def depth(self) -> Ints:
-        return np.zeros((self.n_frames, len(self.looks)), dtype=np.int64)
-
-    def travel(self, start: Floats, stop: Floats) -> Floats:
-        speeds = np.array([*self.speeds, 0.0])
-        ways: Floats = ((stop - start)[:, None] * speeds)[..., None]
-        return ways
-
-
-def verdict(moving: Moving, allowed: Allowed = ALLOWED) -> Between:
-    names = [f"piece{i}" for i in range(len(moving.looks))]
-    return certify(moving, names, ["torso"], allowed)
-
-
-def first_time(found: Between, promise: str) -> float:
-    ((name, place),) = found.broken
-    assert name == promise
-    return place.frames[0]
 
 
 def test_unit_boxes_that_meet_at_a_third_of_the_frame_meet_then() -> None:
@@ -147,7 +105,10 @@ def audited(motion: RigMotion, n_frames: int, n_between: int) -> int:
     """Moments at which a piece floats; the certificate must have told of each."""
     rig = motion.rig
     height = rig.figure.height
-    allowed = Allowed(0.005 * height, 0.0005 * height, rig.ground + 0.002 * height, 1.0)
+    allowed = replace(
+        ALLOWED, body_contact=0.005 * height, piece_contact=0.0005 * height,
+        floor=rig.ground + 0.002 * height, clash_area=1.0,
+    )  # fmt: skip
     pieces = [track.piece for track in rig.tracks]
     bones = [bone.id for bone in rig.figure.bones]
     found = certify(motion, pieces, bones, allowed)
@@ -218,7 +179,7 @@ def test_a_verdict_with_the_motion_at_hand_tells_what_holds_between_frames() -> 
     scores = score_shot(scene.shot(), between=moving)
     assert scores.between is not None
     assert scores.between.is_certified
-    assert "certified between frames: nothing floats" in "\n".join(scores.lines())
+    assert "certified between frames: at no moment" in "\n".join(scores.lines())
     assert scores.to_json()["between_frames"] == {
         "certified": True, "moments": 8, "broken": [], "unsure": [],
     }  # fmt: skip

@@ -10,11 +10,13 @@ import shapely
 
 from panelbeater.geometry.frames import apply
 from panelbeater.kinematics.chain import bodies_on_stage, place_bones, stage_from_bones
+from panelbeater.kinematics.ease import minimum_jerk
+from panelbeater.kinematics.halves import pose_with_halves
 from panelbeater.terms.figure import BONE_IDS
 from panelbeater.terms.pose import Fold, Pose
 from panelbeater.terms.timing import ShotOptions
 from panelbeater.unfold import UnfoldOptions, unfold_body
-from panelbeater.unfold.legs import reach_foot
+from panelbeater.unfold.legs import reach_foot, step_paths
 from tests.yard import GROUND, Yard, yard, yard_figure
 
 LENGTHS = [24, 48, 144]
@@ -119,6 +121,46 @@ def test_a_leg_reaches_the_ankle_it_is_given(knee: float, reach: float) -> None:
     assert length[0] > 0
 
 
+def test_a_foot_that_would_pass_by_its_hip_swings_about_it() -> None:
+    # Folded above the hip, standing below it: the straight way leads through the hip.
+    folded, stood = np.array([0.02, -0.3]), np.array([0.0, 0.5])
+    share = minimum_jerk(np.linspace(0, 1, 13))
+    hip = np.zeros((13, 2))
+    straight, *swings = step_paths(folded, stood, hip, share)
+    near = [np.hypot(*path.T).min() for path in (straight, *swings)]
+    turn = [np.abs(np.diff(np.unwrap(np.arctan2(*path.T)))).max() for path in
+            (straight, *swings)]  # fmt: skip
+    assert near[0] < 0.05
+    assert turn[0] > 1.5
+    assert near[4] == pytest.approx(np.hypot(*folded))  # the whole swing keeps its distance
+    assert turn[4] == pytest.approx(0.5, abs=0.1)  # half a turn, eased over twelve frames
+    for path in (straight, *swings):
+        assert path[[0, -1]] == pytest.approx(np.array([folded, stood]))
+        assert path[:, 1].max() <= stood[1] + 1e-12  # never into the ground
+
+
+@pytest.mark.parametrize("side", ["l", "r"])
+@pytest.mark.parametrize(
+    ("turn", "bend"), [(1.57, 0.6), (1.96, 0.0), (2.36, -0.6), (3.14, -2.0)]
+)
+def test_no_leg_spins_where_its_foot_is_folded_beyond_the_hip(
+    side: str, turn: float, bend: float
+) -> None:
+    shot = yard(72)
+    turns = shot.fold.pose.turns.copy()
+    thigh, shank = (BONE_IDS.index(f"{name}_{side}") for name in ("thigh", "shank"))
+    turns[thigh], turns[shank] = shot.skeleton.rest.turns[thigh] + turn, bend
+    folded = Pose(shot.fold.pose.root, turns, shot.fold.pose.scales)
+    action = unfold_body(
+        shot.skeleton, Fold(folded, 0.0, 0.8, 0.8),
+        height=shot.figure.height, ground=GROUND, shot=shot.rig.shot,
+    )  # fmt: skip
+    _, angles = place_bones(shot.skeleton, action.pose)
+    spin = np.abs(np.diff(angles[:, [thigh, shank]], axis=0))
+    assert spin.max() < 0.7  # 0.9 to 3 where the foot goes straight
+    assert action.pose.scales[:, thigh, 0].max() < 1.12
+
+
 def test_the_root_only_rests_at_both_ends() -> None:
     shot = yard(72)
     origins, _ = place_bones(shot.skeleton, shot.action.pose)
@@ -165,8 +207,8 @@ def test_arms_that_swing_down_before_the_body_is_up_lift_it(seed: int) -> None:
         shot.skeleton, Fold(heap, 0.0, 0.8, 0.8), height=shot.figure.height, ground=GROUND,
         shot=shot.rig.shot, options=options,
     )  # fmt: skip
-    whole = action.pose
-    for frame in range(len(whole.root)):
-        pose = Pose(whole.root[frame], whole.turns[frame], whole.scales[frame])
+    whole = pose_with_halves(action.pose)
+    for at in range(len(whole.root)):
+        pose = Pose(whole.root[at], whole.turns[at], whole.scales[at])
         lowest = max(body.bounds[3] for body in bodies_on_stage(shot.skeleton, pose))
-        assert lowest <= GROUND + 0.002 * shot.figure.height, f"frame {frame}"
+        assert lowest <= GROUND + 0.002 * shot.figure.height, f"frame {at / 2}"

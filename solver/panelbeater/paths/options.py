@@ -15,6 +15,9 @@ class PathOptions:
     """A piece nearer than this to a bare bone is carried by it."""
     overlap: float = 0.02
     """A piece drawn back to the body goes this much further than it must."""
+    sunk_between: float = 0.001
+    """A piece that turns may dip this deep into the ground between two frames: half of
+    what is promised."""
     detour_frames: float = 5.0
     """A detour swells and ebbs within about this many frames either side."""
     n_rounds: int = 14

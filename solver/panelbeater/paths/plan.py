@@ -7,9 +7,10 @@ from dataclasses import replace
 import numpy as np
 
 from panelbeater.effort import QUIET, Effort
-from panelbeater.geometry.frames import apply, from_channels
-from panelbeater.kinematics.chain import Skeleton
+from panelbeater.geometry.frames import apply, from_channels, rigid
+from panelbeater.kinematics.chain import Skeleton, place_bones
 from panelbeater.kinematics.ease import minimum_jerk
+from panelbeater.kinematics.halves import pose_with_halves, with_halves
 from panelbeater.paths.changes import bending_span, own_outlines, swap_frame
 from panelbeater.paths.gate import GateOptions, open_gates
 from panelbeater.paths.options import PathOptions
@@ -17,13 +18,13 @@ from panelbeater.paths.ride import Rides, blend, stretches
 from panelbeater.paths.sizes import hidden_progress
 from panelbeater.paths.support import Crowd, hold_together
 from panelbeater.paths.waiting import bodies_by_frame
-from panelbeater.terms.arrays import Affines, Floats, Points
+from panelbeater.terms.arrays import Affines, Flags, Floats, Points
 from panelbeater.terms.assignment import Assignment
 from panelbeater.terms.drawing import Drawing
 from panelbeater.terms.figure import BONE_IDS
 from panelbeater.terms.pose import Action
 from panelbeater.terms.rig import Track
-from panelbeater.terms.timing import Schedule, ShotOptions
+from panelbeater.terms.timing import FrameSpan, Schedule, ShotOptions
 
 
 def plan_paths(
@@ -61,16 +62,24 @@ def plan_paths(
     outlines = own_outlines(
         drawing, covers, spans, swaps, shot.n_frames, tolerance=0.0003 * height
     )
-    bodies = bodies_by_frame(skeleton, action)
+    halves = pose_with_halves(action.pose)
+    bodies = bodies_by_frame(skeleton, halves)
+    joints, turns = place_bones(skeleton, halves)
+    joints, turns = joints[:, rides.bones], turns[:, rides.bones]  # (2 f - 1, p)
     areas = np.array([piece.outline.area for piece in drawing.pieces])
+    is_led = np.zeros(len(covers), dtype=np.bool_)
     for _ in range(options.n_turns):
         progress = _progress(values, rides, schedule, areas)
         values[..., 3:] = stretches(rides.last, progress)
         values[..., :2] = straight
-        crowd = Crowd(outlines, on_bone @ from_channels(values), bodies, ground, height)
+        shares = _shares_by_half(values, is_led, shot)
+        on_halves = from_channels(with_halves(values, shares[..., None]))
+        placed = rigid(joints, turns) @ on_halves
+        crowd = Crowd(outlines, placed, bodies, ground, height, turns, shares)
         moves = hold_together(crowd, shot.moving.start, shot.moving.stop, options, effort)
         values[..., :2] += _on_bones(on_bone, moves)
-        if not moves.any():
+        is_led |= moves.any(axis=(0, 2))
+        if not is_led.any():
             break
     return tuple(
         replace(
@@ -107,16 +116,39 @@ def _progress(values: Floats, rides: Rides, schedule: Schedule, areas: Floats) -
     return hidden_progress(0.5 * np.abs(np.log(ends)), gates, speeds, moves)
 
 
+def _shares_by_half(values: Floats, is_led: Flags, shot: ShotOptions) -> Floats:
+    """(n_frames - 1, n_pieces), how far from one key to the next a piece has come half-way
+    between their frames, by the ease of its track; one that is led on a detour moves, if
+    ever so little, through the whole moving part.
+    """
+    out = np.full((len(values) - 1, len(is_led)), 0.5)
+    for piece in range(len(is_led)):
+        span = _stirring(values[:, piece])
+        if is_led[piece]:
+            span = FrameSpan(max(shot.moving.start - 1, 0), shot.moving.stop)
+        at = np.arange(2 * span.start, 2 * span.stop + 1) / 2
+        u = minimum_jerk((at - span.start) / (span.stop - span.start))
+        out[span.start : span.stop, piece] = (u[1::2] - u[:-1:2]) / (u[2::2] - u[:-1:2])
+    return out
+
+
+def _stirring(values: Floats) -> FrameSpan:
+    """From the last still frame before a piece moves on its bone to the first one after."""
+    stirs = np.abs(np.diff(values, axis=0)).max(axis=1) > 1e-12  # (n_frames - 1,)
+    frames = np.flatnonzero(stirs)
+    return (
+        FrameSpan(int(frames[0]), int(frames[-1]) + 1) if len(frames) else FrameSpan(0, 1)
+    )
+
+
 def _track(piece: str, bone: str, values: Floats) -> Track:
-    """Keys on every frame between the last still one before and the first still one after.
+    """Keys on every frame in which it stirs.
 
     The ease is the quintic of the rig equation; keys sit at the u of their frames, so the
     rig passes through every planned placement.
     """
-    stirs = np.abs(np.diff(values, axis=0)).max(axis=1) > 1e-12  # (f - 1,)
-    frames = np.flatnonzero(stirs)
-    start = int(frames[0]) if len(frames) else 0
-    end = int(frames[-1]) + 1 if len(frames) else 1
+    span = _stirring(values)
+    start, end = span.start, span.stop
     at = np.arange(start, end + 1)
     u = minimum_jerk((at - start) / (end - start))
     return Track(piece, bone, start, end, u, values[start : end + 1])

@@ -15,26 +15,52 @@ from shapely.geometry.base import BaseGeometry
 from panelbeater.effort import QUIET, Effort
 from panelbeater.geometry.frames import map_shapes
 from panelbeater.geometry.overlay import joined
+from panelbeater.kinematics.halves import with_halves
 from panelbeater.paths.detours import Detours
 from panelbeater.paths.options import PathOptions
-from panelbeater.terms.arrays import Affines, Ints, Points
+from panelbeater.terms.arrays import Affines, Flags, Floats, Ints, Points
 
 _Shapes: TypeAlias = np.ndarray[Any, np.dtype[np.object_]]
 """(n,), outlines on the stage."""
 
 
+NEGLIGIBLE = 1e-6
+"""Moves smaller than this share of the height change no verdict: what is promised is a
+hundred times as much off.
+"""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Crowd:
-    """All pieces and bare bodies over the shot, before any correction."""
+    """All pieces and bare bodies over the shot, before any correction. A moment is a frame
+    or half-way to the next: n_moments = 2 n_frames - 1, and moment 2 k is frame k.
+    """
 
     outlines: tuple[tuple[BaseGeometry, ...], ...]
     """(n_frames)(n_pieces) in their own frames, simplified."""
     placed: Affines
-    """(n_frames, n_pieces, 3, 3) stage_from_piece."""
+    """(n_moments, n_pieces, 3, 3) stage_from_piece."""
     bodies: tuple[tuple[BaseGeometry, ...], ...]
-    """(n_frames)(n_bones) on the stage."""
+    """(n_moments)(n_bones) on the stage."""
     ground: float
     height: float
+    turns: Floats
+    """(n_moments, n_pieces), stage angles of the bones that the pieces ride."""
+    shares: Floats
+    """(n_frames - 1, n_pieces), how far a piece has come half-way to the next frame."""
+
+    def with_halves(self, moves: Points) -> Points:
+        """(n_moments, n_pieces, 2), stage moves (n_frames, n_pieces, 2) as in-betweened:
+        straight in the frames of the bones, which turn.
+        """
+        on_bones = _turned(moves, -self.turns[::2])
+        return _turned(with_halves(on_bones, self.shares[..., None]), self.turns)
+
+
+def _turned(moves: Points, angles: Floats) -> Points:
+    cos, sin = np.cos(angles), np.sin(angles)
+    x, y = moves[..., 0], moves[..., 1]
+    return np.stack([cos * x - sin * y, sin * x + cos * y], axis=-1)
 
 
 def hold_together(
@@ -48,43 +74,74 @@ def hold_together(
 
     Frames before `first` and from `last` on are left alone. A floating group is moved
     towards what it is nearest to, by as much as it is off, on the smoothest detour that
-    does it. Rounds repeat on the frames that changed, because a piece that moves may leave
-    another behind.
+    does it; what is wrong half-way between two frames is asked of both. Rounds repeat
+    where something changed, because a piece that moves may leave another behind.
     """
-    n_frames, n_pieces = crowd.placed.shape[:2]
+    n_frames, n_pieces = len(crowd.outlines), crowd.placed.shape[1]
     moves = np.zeros((n_frames, n_pieces, 2))
     detours = Detours(n_frames, n_pieces, first, last, options.detour_frames)
-    stale = np.zeros(n_frames, dtype=bool)
-    stale[first:last] = True
-    needs = np.zeros_like(moves)
+    free = np.zeros(2 * n_frames - 1, dtype=bool)
+    free[max(2 * first - 2, 0) : 2 * last + 1] = True
+    free[1::2] &= _stirs(crowd)
+    stale = free
+    looked_at = crowd.with_halves(moves)
+    needs = np.zeros_like(looked_at)  # (n_moments, n_pieces, 2)
     for turn in range(options.n_rounds):
-        for frame in np.flatnonzero(stale).tolist():
-            needs[frame] = _needs(crowd, frame, moves[frame], options)
-        wanted = np.abs(needs).max(axis=2) > 0  # (f, p)
+        between = crowd.with_halves(moves)
+        for at in np.flatnonzero(stale).tolist():
+            needs[at] = _needs(crowd, at, between[at], options)
+        looked_at[stale] = between[stale]
+        asked = _asked(needs)
+        asked[:first], asked[last:] = 0.0, 0.0
+        wanted = np.abs(asked).max(axis=(1, 2)) > 0  # (n_frames,)
         if not wanted.any():
             break
-        effort.note(f"frames with something loose: {int(wanted.any(axis=1).sum())}")
-        before = moves.copy()
+        effort.note(f"frames with something loose: {int(wanted.sum())}")
         # In the end it settles for a kink rather than a float.
         smooth = turn < options.n_smooth
-        moves = detours.through(moves, needs) if smooth else moves + needs
+        moves = detours.through(moves, asked) if smooth else moves + asked
         moves[:first], moves[last:] = 0.0, 0.0
-        stale = np.abs(moves - before).max(axis=(1, 2)) > 1e-12 * crowd.height
-        stale |= wanted.any(axis=1)
+        moved = np.abs(crowd.with_halves(moves) - looked_at).max(axis=(1, 2))
+        stale = free & (moved > NEGLIGIBLE * crowd.height)
+        stale[::2] |= wanted
         needs[stale] = 0.0
     return moves
 
 
-def _needs(crowd: Crowd, frame: int, move: Points, options: PathOptions) -> Points:
-    """(n_pieces, 2): the smallest moves that carry what floats and lift what sinks."""
-    placed = crowd.placed[frame].copy()
+def _stirs(crowd: Crowd) -> Flags:
+    """(n_frames - 1,): something moves from this frame to the next. Else what holds in it
+    holds half-way as well.
+    """
+    out: Flags = (crowd.placed[1::2] != crowd.placed[:-1:2]).any(axis=(1, 2, 3))
+    return out
+
+
+def _asked(needs: Points) -> Points:
+    """(n_frames, n_pieces, 2) from (n_moments, ...): what a piece needs in a frame, or what
+    it needs half-way to the next where what both frames need may not mend that.
+    """
+    own, half = needs[::2], needs[1::2].copy()
+    far, here = np.hypot(*half.T).T, np.hypot(*own.T).T  # (n_frames, n_pieces)
+    half[2 * np.maximum(here[:-1], here[1:]) >= far] = 0.0
+    none = np.zeros_like(own[:1])
+    before, after = np.concatenate([none, half]), np.concatenate([half, none])
+    larger = np.hypot(*before.T).T > np.hypot(*after.T).T  # (n_frames, n_pieces)
+    between = np.where(larger[..., None], before, after)
+    return np.where(between.any(axis=2, keepdims=True), between, own)
+
+
+def _needs(crowd: Crowd, at: int, move: Points, options: PathOptions) -> Points:
+    """(n_pieces, 2): the smallest moves that carry what floats and lift what sinks at one
+    moment.
+    """
+    placed = crowd.placed[at].copy()
     placed[:, :2, 2] += move
-    shapes = map_shapes(placed, crowd.outlines[frame])
+    shapes = map_shapes(placed, crowd.outlines[at // 2])
     need = np.zeros_like(move)
     low = shapely.bounds(shapes)[:, 3] - crowd.ground
-    sunk = low > 1e-9 * crowd.height
+    sunk = low > (options.sunk_between if at % 2 else 1e-9) * crowd.height
     need[sunk, 1] = -low[sunk]
-    bodies = crowd.bodies[frame]
+    bodies = crowd.bodies[at]
     for group in floating_groups(shapes, bodies, crowd.height, options):
         members = set(group)
         carried = [s for i, s in enumerate(shapes) if i not in members] + list(bodies)

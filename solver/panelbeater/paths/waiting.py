@@ -11,12 +11,11 @@ from panelbeater.geometry.overlay import shared_areas
 from panelbeater.kinematics.chain import Skeleton, bodies_on_stage
 from panelbeater.terms.drawing import Shape
 from panelbeater.terms.figure import BONE_IDS
-from panelbeater.terms.pose import Action, Pose
+from panelbeater.terms.pose import Pose
 
 
-def bodies_by_frame(skeleton: Skeleton, action: Action) -> tuple[tuple[Shape, ...], ...]:
-    """(n_frames)(n_bones), the bare body on the stage."""
-    pose = action.pose
+def bodies_by_frame(skeleton: Skeleton, pose: Pose) -> tuple[tuple[Shape, ...], ...]:
+    """(n_poses)(n_bones), the bare body on the stage."""
     return tuple(
         bodies_on_stage(skeleton, Pose(root, turns, scales))
         for root, turns, scales in zip(pose.root, pose.turns, pose.scales, strict=True)

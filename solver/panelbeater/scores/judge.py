@@ -10,7 +10,7 @@ import shapely
 
 from panelbeater.errors import DrawingError
 from panelbeater.scores import layout, motion, promises
-from panelbeater.scores.between import Allowed, Motion, certify
+from panelbeater.scores.between import Allowed, Motion, Stance, certify
 from panelbeater.scores.limits import STANDARD, Limits
 from panelbeater.scores.motion import Drawings
 from panelbeater.scores.result import Between, Score, Scores
@@ -125,9 +125,16 @@ def _certified(tracks: Tracks, motion: Motion) -> Between | None:
         piece_contact=limits.piece_contact * tracks.height,
         floor=tracks.shot.ground + limits.below_ground * tracks.height,
         clash_area=limits.clash * tracks.diagonal**2,
+        pop=limits.pop,
+        slide=limits.foot_slide * tracks.height,
+        sole=limits.ground_contact * tracks.height,
     )
     bones = [bone.id for bone in tracks.shot.frames[0].bones]
-    return certify(motion, tracks.piece_ids, bones, allowed)
+    stances = [
+        Stance(bones.index(name), *sorted((start, stop)))
+        for name, start, stop in promises.stances(tracks)
+    ]
+    return certify(motion, tracks.piece_ids, bones, allowed, stances)
 
 
 def _passes_through(tracks: Tracks, motion: Motion) -> bool:

@@ -104,7 +104,9 @@ class Score:
 
 @dataclass(frozen=True, slots=True)
 class Between:
-    """The certificate between frames: floats, clashes and the ground, at every moment."""
+    """The certificate between frames: floats, clashes, the ground, planted feet and changes
+    of order, at every moment.
+    """
 
     n_moments: int
     """Moments looked at; what lies between them is excluded by how far anything moves."""
@@ -122,8 +124,8 @@ class Between:
         """The certificate as plain text; frames count from 1."""
         if self.is_certified:
             return [
-                "certified between frames: nothing floats, clashes or sinks at any moment"
-                f" ({self.n_moments} looked at)"
+                "certified between frames: at no moment does anything float, clash, sink,"
+                f" slide or jump to the front ({self.n_moments} looked at)"
             ]
         out = [f"NOT certified between frames ({self.n_moments} moments looked at)"]
         for promise, place in self.broken:

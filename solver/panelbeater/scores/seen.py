@@ -6,8 +6,9 @@ import numpy as np
 import shapely
 
 from panelbeater.scores.arrays import Shapes
-from panelbeater.scores.overlay import joined, less
+from panelbeater.scores.overlay import joined, less, shared
 from panelbeater.scores.tracks import Tracks
+from panelbeater.terms.arrays import Ints
 from panelbeater.terms.drawing import Shape
 
 _ALONGSIDE = 1e-6  # Share of D: an edge that a nearer piece only touches is not hidden.
@@ -34,6 +35,17 @@ def seen_share(tracks: Tracks, frame: int, piece: int) -> tuple[float, float]:
     hiding = shapely.buffer(over, -_ALONGSIDE * tracks.diagonal, join_style="mitre")
     area = less(whole, over).area / whole.area
     return float(area), float(less(whole.boundary, hiding).length / whole.length)
+
+
+def seen_overlap(shapes: Shapes, depth: Ints, i: int, j: int) -> float:
+    """Overlap of two of some visible shapes less what is nearer than both, as a share of
+    the smaller one.
+    """
+    overlap = joined(shapely.get_parts(shared(shapes[i], shapes[j])))
+    over = shapes[depth > max(depth[i], depth[j])]
+    over = over[shapely.intersects(over, overlap)]
+    seen = less(overlap, joined(over)).area
+    return float(seen / min(shapes[i].area, shapes[j].area))
 
 
 def _over(tracks: Tracks, frame: int, piece: int, tree: shapely.STRtree) -> Shape:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 from scipy.ndimage import convolve1d
 
@@ -11,6 +13,16 @@ from panelbeater.terms.figure import BONE_IDS
 
 _SOFTENER = np.hanning(11)[1:-1] / np.hanning(11)[1:-1].sum()
 """Weights of nine frames; a knee that snaps within fewer reads as a pop."""
+
+CALM = 0.45
+"""Radians a leg may swing in a frame; half a turn eased over a step of ten frames takes 0.6
+at its fastest."""
+STRETCH = 5.0
+"""Radians of haste for a leg drawn at twice its length."""
+BLENDS = (0.25, 0.5, 0.75, 1.0)
+"""Shares of a swing that are tried."""
+SWELLS = (0.0, 0.2, 0.4)
+"""How much wider than its ends a swing may be half-way, share of the leg."""
 
 _STIR = 1e-7
 """Radians per frame below which a knee is at rest: rounding is far smaller."""
@@ -54,6 +66,47 @@ def reach_foot(
     )
     thigh = np.unwrap(thigh - lean_a - hip_angle)
     return thigh, soft - lean_b + lean_a, scale
+
+
+def step_paths(
+    folded: Points, stood: Points, hip: Points, share: Floats
+) -> Iterator[Points]:
+    """Ways (n_frames, 2) of the ankle from where it is folded to where it stands: straight,
+    then with more and more of a swing about the hip, and wider.
+
+    folded, stood : (2,), stage; hip : (n_frames, 2), stage; share : (n_frames,), of the
+    step that is done. A foot that passes close by its hip spins the leg round within a
+    frame or two; a swing goes round it.
+    """
+    straight = folded + share[:, None] * (stood - folded)
+    yield straight
+    here, there = folded - hip, stood - hip
+    first, last = (np.unwrap(np.arctan2(v[:, 1], v[:, 0])) for v in (here, there))
+    # The shorter way round at the middle of the step, and the same way all through it.
+    middle = int(np.abs(share - 0.5).argmin())
+    first += 2 * np.pi * np.round((last - first)[middle] / (2 * np.pi))
+    angle = first + share * (last - first)
+    way = np.stack([np.cos(angle), np.sin(angle)], axis=-1)  # (n_frames, 2)
+    near, far = np.hypot(*here.T), np.hypot(*there.T)
+    for swell in SWELLS:
+        out = swell * 4 * share * (1 - share) * max(near.max(), far.max())
+        swing = hip + ((1 - share) * near + share * far + out)[:, None] * way
+        # No lower than the ground allows, or the hips are lifted and the leg is stretched.
+        low = np.maximum(straight[:, 1], stood[1])
+        swing[:, 1] = np.minimum(swing[:, 1], low)
+        for blend in BLENDS:
+            yield straight + blend * (swing - straight)
+
+
+def haste(waist: Floats, thigh: Floats, shank: Floats, length: Floats) -> float:
+    """How hurried a leg looks, in radians: the most that a bone of it turns in a frame, or
+    the stretch that looks as bad.
+
+    waist : (n_frames,), its stage angle; thigh, shank, length : as `reach_foot` gives them.
+    """
+    upper = waist + thigh
+    turns = np.abs(np.diff([upper, upper + shank], axis=1))
+    return max(float(turns.max(initial=0.0)), STRETCH * (float(length.max()) - 1.0))
 
 
 def _softened(bend: Floats) -> Floats:

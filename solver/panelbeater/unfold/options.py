@@ -46,6 +46,9 @@ class UnfoldOptions:
     vehicle it hesitates and gathers speed, as a weight that sinks does."""
     lift: float = 0.03
     """Height of a foot's step, share of the figure's height."""
+    dip: float = 0.001
+    """What may dip into the ground between two frames, share of the figure's height: half
+    of what is promised."""
     length_min: float = 0.5
     """A leg may look this much shorter while it unfolds towards us."""
 

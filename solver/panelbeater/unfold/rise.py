@@ -14,8 +14,8 @@ from panelbeater.terms.pose import Action, Fold, KeyPose, Pose
 from panelbeater.terms.timing import FrameSpan, ShotOptions
 from panelbeater.unfold.balance import tipping
 from panelbeater.unfold.crouch import dressed_low, over_a_crouch
-from panelbeater.unfold.ground import sunk, widened
-from panelbeater.unfold.legs import reach_foot, settled
+from panelbeater.unfold.ground import sunk, sunk_between, widened
+from panelbeater.unfold.legs import CALM, haste, reach_foot, settled, step_paths
 from panelbeater.unfold.options import RISE, TUCK, UnfoldOptions
 from panelbeater.unfold.through import lead_through
 
@@ -56,7 +56,9 @@ def unfold_body(
     stands = clock.standing()
     for _ in range(6):
         pose = _on_legs(skeleton, fold, clock, options, height, root, lift, turns, scales)
-        deep = sunk(skeleton, pose, ground)
+        # A planted foot dips by a hair between frames; no lift of the hips would help it.
+        dips = sunk_between(skeleton, pose, ground, options.dip * height) * (stands < 1.0)
+        deep = np.maximum(sunk(skeleton, pose, ground), dips)
         tips = tipping(skeleton, pose) * (stands >= 1.0)
         if deep.max() <= 1e-9 and np.abs(tips).max() <= 1e-9:
             break
@@ -157,18 +159,24 @@ def _on_legs(
         thigh, shank, foot = (
             BONE_IDS.index(f"{name}_{side}") for name in ("thigh", "shank", "foot")
         )
-        ankle = (1 - u)[:, None] * folded[foot] + u[:, None] * stood[foot]
-        ankle[:, 1] -= (options.lift * height + lift * (u < 1)) * 4 * u * (1 - u)
+        origins, angles = place_bones(skeleton, Pose(root, turns, scales))
+        low = min(options.length_min, float(fold.pose.scales[thigh, 0]))
+        hop = (options.lift * height + lift * (u < 1)) * 4 * u * (1 - u)
+        hip, knee = origins[:, thigh], turns[:, shank].copy()
+        most = np.inf
+        for path in step_paths(folded[foot], stood[foot], hip, u):
+            ankle = path - hop[:, None] * (0.0, 1.0)
+            leg = reach_foot(skeleton, side, hip, angles[:, _WAIST], ankle, knee, low)
+            hurry = haste(angles[:, _WAIST], *leg)
+            if hurry < most:
+                most, (turn, bend, length) = hurry, leg
+            if most <= CALM:
+                break
+        turns[:, thigh] = settled(turn, float(skeleton.rest.turns[thigh]))
+        turns[:, shank] = bend
         turned = (stood_angles[foot] - folded_angles[foot] + np.pi) % (2 * np.pi) - np.pi
         foot_angle = folded_angles[foot] + u * turned
         scales[:, foot] = (1 - u)[:, None] * fold.pose.scales[foot] + u[:, None]
-        origins, angles = place_bones(skeleton, Pose(root, turns, scales))
-        knee = turns[:, shank].copy()
-        low = min(options.length_min, float(fold.pose.scales[thigh, 0]))
-        turn, turns[:, shank], length = reach_foot(
-            skeleton, side, origins[:, thigh], angles[:, _WAIST], ankle, knee, low
-        )
-        turns[:, thigh] = settled(turn, float(skeleton.rest.turns[thigh]))
         scales[:, thigh, 0] = scales[:, shank, 0] = length
         flat = foot_angle - angles[:, _WAIST] - turns[:, thigh] - turns[:, shank]
         turns[:, foot] = settled(flat, float(skeleton.rest.turns[foot]))

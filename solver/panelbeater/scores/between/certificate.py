@@ -6,6 +6,7 @@ contacts that must last as well as for those that must not come about.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
@@ -13,8 +14,9 @@ import numpy as np
 import shapely
 
 from panelbeater.scores.arrays import Flags
-from panelbeater.scores.between.moment import Fault, Moment, View
-from panelbeater.scores.between.motion import Allowed, Motion
+from panelbeater.scores.between.jumps import jumps
+from panelbeater.scores.between.moment import Fault, Moment, Sole, View
+from panelbeater.scores.between.motion import Allowed, Motion, Stance
 from panelbeater.scores.between.span import Span
 from panelbeater.scores.result import Between, Break
 from panelbeater.terms.arrays import Floats, Ints
@@ -26,6 +28,7 @@ CHECKS: dict[str, Check] = {
     "float": (Moment.floats, Span.is_held),
     "clash": (Moment.clashes, Span.is_apart),
     "ground": (Moment.sinks, Span.is_above),
+    "slide": (Moment.slides, Span.is_planted),
 }
 """What is wrong at a moment, and when a span is free of it."""
 Found = dict[tuple[int, str], tuple[float, float, tuple[Fault, ...]]]
@@ -34,20 +37,35 @@ the fault, with what is wrong there."""
 
 
 def certify(
-    motion: Motion, pieces: Sequence[str], bones: Sequence[str], allowed: Allowed
+    motion: Motion,
+    pieces: Sequence[str],
+    bones: Sequence[str],
+    allowed: Allowed,
+    stances: Sequence[Stance] = (),
 ) -> Between:
-    """At every moment between frames nothing floats, sinks or clashes; or the first moment
-    after each frame at which something does.
+    """At every moment between frames nothing floats, sinks, clashes, slides or jumps to the
+    front; or the first moment after each frame at which something does.
 
-    pieces, bones : ids in the order of `motion`. Grows with frames x shapes, and with how
-    near its limits a shot goes.
+    pieces, bones : ids in the order of `motion`. stances : when feet stand planted.
+    Grows with frames x shapes, and with how near its limits a shot goes.
     """
     names = (*pieces, *(f"bone {bone}" for bone in bones))
+    soles = [(stance, _sole(motion, len(pieces), stance, allowed)) for stance in stances]
     views = [
-        View(seen, depth, len(bones), allowed)
-        for seen, depth in zip(motion.visible(), motion.depth(), strict=True)
-    ]
+        View(
+            seen, depth, len(bones), allowed,
+            tuple(sole for s, sole in soles if s.start <= frame < s.stop),
+        )
+        for frame, (seen, depth) in enumerate(
+            zip(motion.visible(), motion.depth(), strict=True)
+        )
+    ]  # fmt: skip
     spans = _frames(motion, views)
+    popped = [
+        ("pop", Break((after.start.time,), tuple(names[i] for i in pair), words))
+        for before, after in itertools.pairwise(spans)
+        for pair, words in jumps(before, after)
+    ]
     found: Found = {}
     n_moments = len(views)
     for span in spans:
@@ -79,9 +97,19 @@ def certify(
         (check, Break(tuple(sorted({first, at})), tuple(names[i] for i in shapes), words))
         for (_, check), (first, at, faults) in sorted(found.items())
         for shapes, words in faults
-        if first % 1  # the frames' own promises tell what is wrong at whole frames
+        # The frames' own promises tell what is wrong at whole frames.
+        if first % 1 or check == "slide"
     ]
-    return Between(n_moments, tuple(broken), tuple(sorted(unsure)))
+    return Between(n_moments, tuple(popped + broken), tuple(sorted(unsure)))
+
+
+def _sole(motion: Motion, n_pieces: int, stance: Stance, allowed: Allowed) -> Sole:
+    """What of the foot lies on the ground where it is planted."""
+    at = np.array([stance.start])
+    shape = n_pieces + stance.bone
+    xy = shapely.get_coordinates(motion.shapes(at.astype(np.float64), at)[0][shape])
+    spots = np.flatnonzero(xy[:, 1] >= xy[:, 1].max() - allowed.sole)
+    return Sole(shape, spots, xy[spots, 0])
 
 
 def _look(moment: Moment, checks: Sequence[str], found: Found) -> None:

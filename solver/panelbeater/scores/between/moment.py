@@ -18,6 +18,22 @@ Fault = tuple[tuple[int, ...], str]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Sole:
+    """The spots a planted foot stands on."""
+
+    shape: int
+    spots: Ints
+    """(n_spots,), which points of its outline."""
+    planted: Floats
+    """(n_spots,), x where they were planted."""
+
+    def slid(self, shapes: Shapes) -> float:
+        """How far the spot that strayed most is off along the ground."""
+        now = shapely.get_coordinates(shapes[self.shape])[self.spots, 0]
+        return float(np.abs(now - self.planted).max())
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class View:
     """What is alike from one whole frame until the next."""
 
@@ -27,6 +43,8 @@ class View:
     """(n_pieces,)"""
     n_bones: int
     allowed: Allowed
+    soles: tuple[Sole, ...] = ()
+    """Of feet that stand planted from this frame to the next."""
 
     @property
     def n_pieces(self) -> int:
@@ -78,15 +96,17 @@ class Moment:
     @cached_property
     def contacts(self) -> tuple[Ints, Ints, Floats]:
         """Pairs of shapes that hold together here, a piece first, and their gaps: for each
-        piece enough of them to tell whether it floats. Gaps are measured only for what is
-        not held by what it overlaps.
+        piece enough of them to tell whether it floats. At whole frames gaps are measured
+        only for what is not held by what it overlaps. Moments in between are looked at
+        where that leaves a doubt: there all gaps are measured, because a piece may go from
+        one neighbour to another that it hardly touches.
         """
         view = self.view
         asked = np.flatnonzero(view.visible & ~self.held)
         tree = shapely.STRtree(self.shapes[view.shown])
         one, other = tree.query(self.shapes[asked], predicate="intersects")
         pairs = np.stack([asked[one], view.shown[other]])
-        loose = view.loose(self.held, *pairs)
+        loose = asked if self.time % 1 else view.loose(self.held, *pairs)
         reach = max(view.allowed.body_contact, view.allowed.piece_contact)
         one, other = tree.query(self.shapes[loose], predicate="dwithin", distance=reach)
         pairs = np.concatenate([pairs, [loose[one], view.shown[other]]], axis=1)
@@ -115,6 +135,15 @@ class Moment:
         return tuple(
             ((int(self.view.shown[i]),), f"{deep[i]:.3g} units lower than allowed")
             for i in np.flatnonzero(deep > 0)
+        )
+
+    def slides(self) -> tuple[Fault, ...]:
+        """Planted feet that stray along the ground."""
+        far = [(sole.shape, sole.slid(self.shapes)) for sole in self.view.soles]
+        return tuple(
+            ((shape,), f"has slid {slid:.3g} units since it was planted")
+            for shape, slid in far
+            if slid > self.view.allowed.slide
         )
 
     def clashes(self) -> tuple[Fault, ...]:

@@ -42,3 +42,20 @@ class Allowed:
     """Largest y anything may reach."""
     clash_area: float
     """Largest overlap of two pieces at one depth."""
+    pop: float
+    """Largest overlap in plain sight over which two pieces may change their order, share of
+    the smaller one."""
+    slide: float
+    """How far along the ground any spot of a planted sole may stray."""
+    sole: float
+    """What of a foot lies no higher than this over its lowest point is its sole."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stance:
+    """A foot stands planted from one whole frame to another, both included."""
+
+    bone: int
+    """Place among the bones of the motion, whose outline keeps its points."""
+    start: int
+    stop: int

@@ -58,6 +58,15 @@ class Span:
         lowest = self.start.lowest + self.stop.lowest + way[view.shown, -1]
         return bool((lowest <= 2 * view.allowed.floor).all())
 
+    def is_planted(self, way: Floats) -> bool:
+        """True when no planted foot can slide."""
+        view = self.start.view
+        return all(
+            sole.slid(self.start.shapes) + sole.slid(self.stop.shapes) + way[sole.shape, -1]
+            <= 2 * view.allowed.slide
+            for sole in view.soles
+        )
+
     def is_apart(self, way: Floats) -> bool:
         """True when no two pieces at one depth can overlap by more than is allowed."""
         view, before, after = self.start.view, self.start.shapes, self.stop.shapes

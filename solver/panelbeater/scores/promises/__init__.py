@@ -4,7 +4,7 @@ from panelbeater.scores.promises.budget import judge_budget
 from panelbeater.scores.promises.clash import judge_clash
 from panelbeater.scores.promises.drawn import judge_missing, judge_vehicle
 from panelbeater.scores.promises.floats import judge_float
-from panelbeater.scores.promises.ground import judge_ground
+from panelbeater.scores.promises.ground import judge_ground, stances
 from panelbeater.scores.promises.landing import judge_landing
 from panelbeater.scores.promises.leak import judge_leak
 from panelbeater.scores.promises.pop import judge_pop
@@ -21,4 +21,5 @@ __all__ = [
     "judge_pop",
     "judge_vehicle",
     "located",
+    "stances",
 ]

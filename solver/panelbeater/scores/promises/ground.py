@@ -47,19 +47,36 @@ def _sunk(tracks: Tracks) -> dict[str, list[float]]:
 
 
 def _slides(tracks: Tracks) -> dict[str, list[float]]:
-    limits = tracks.limits
     out = {}
-    for at, name in enumerate(tracks.bone_ids):
-        if name.startswith(FOOT):
-            slide, _ = planted_slide(
-                tracks.bones[:, at],
-                tracks.shot.ground,
-                contact=limits.ground_contact * tracks.height,
-                rest=limits.foot_rest * tracks.height,
-            )
-            far = slide > limits.foot_slide * tracks.height
-            out[f"bone {name}"] = [float(frame) for frame in tracks.frames[far]]
+    for name, (slide, _) in _planted(tracks).items():
+        far = slide > tracks.limits.foot_slide * tracks.height
+        out[f"bone {name}"] = [float(frame) for frame in tracks.frames[far]]
     return out
+
+
+def stances(tracks: Tracks) -> tuple[tuple[str, int, int], ...]:
+    """Foot, and the whole frames it is planted in and leaves or ends in, as numbered."""
+    out = []
+    for name, (_, stance) in _planted(tracks).items():
+        for one in range(1, int(stance.max(initial=0)) + 1):
+            frames = tracks.frames[stance == one]
+            out.append((name, int(frames[0]), int(frames[-1])))
+    return tuple(out)
+
+
+def _planted(tracks: Tracks) -> dict[str, tuple[Floats, Ints]]:
+    """What `planted_slide` says of each foot."""
+    limits = tracks.limits
+    return {
+        name: planted_slide(
+            tracks.bones[:, at],
+            tracks.shot.ground,
+            contact=limits.ground_contact * tracks.height,
+            rest=limits.foot_rest * tracks.height,
+        )
+        for at, name in enumerate(tracks.bone_ids)
+        if name.startswith(FOOT)
+    }
 
 
 def planted_slide(

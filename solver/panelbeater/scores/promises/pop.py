@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
-from panelbeater.scores.overlay import joined, less, shared
 from panelbeater.scores.result import Break, Promise
+from panelbeater.scores.seen import seen_overlap
 from panelbeater.scores.tracks import Tracks
 
 
@@ -51,9 +51,6 @@ def _pops(tracks: Tracks, at: int) -> list[Break]:
 
 
 def _seen_overlap(tracks: Tracks, frame: int, i: int, j: int) -> float:
-    outlines, depth = tracks.outlines[frame], tracks.depth[frame]
-    overlap = joined(shapely.get_parts(shared(outlines[i], outlines[j])))
-    over = outlines[tracks.visible[frame] & (depth > max(depth[i], depth[j]))]
-    over = over[shapely.intersects(over, overlap)]
-    seen = less(overlap, joined(over)).area
-    return float(seen / min(tracks.area[frame, i], tracks.area[frame, j]))
+    seen = np.flatnonzero(tracks.visible[frame])
+    one, other = np.searchsorted(seen, (i, j)).tolist()
+    return seen_overlap(tracks.outlines[frame, seen], tracks.depth[frame, seen], one, other)
