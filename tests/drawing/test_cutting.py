@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+import numpy as np
 import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from shapely import Polygon
+from shapely import Polygon, affinity
 
 from panelbeater.drawing import cut_to_size, read_drawing
 from panelbeater.drawing.cutting import Limits, box_sides, cut_polygon, shared_edges
@@ -158,3 +159,51 @@ def test_real_drawings_are_cut_exactly(path: Path) -> None:
             off = union.symmetric_difference(piece.outline).area
             assert off <= 1e-9 * piece.outline.area
     assert unlike(path, [piece.artwork for piece in cut.pieces], cut.defs) < 0.003
+
+
+def _bar(turn: float) -> Polygon:
+    """100 x 8, leaning by so many degrees."""
+    return affinity.rotate(shapely.box(0, 0, 100, 8), turn)
+
+
+@pytest.mark.parametrize("turn", [0, 8, 45, 82, 90, 135, 172])
+def test_a_strut_is_cut_across_and_a_nearly_level_one_upright(turn: float) -> None:
+    bar = _bar(turn)
+    parts = cut_polygon(bar, [], Limits(1e9, 70, 1))
+    assert [part.area for part in parts] == pytest.approx([400, 400], rel=0.02)
+    seam = parts[0].boundary.intersection(parts[1].boundary)
+    (x0, y0), *_, (x1, y1) = shapely.get_coordinates(seam)
+    along = np.degrees(np.arctan2(y1 - y0, x1 - x0)) % 180
+    across = {8: 90, 82: 0, 172: 90}.get(turn, (turn + 90) % 180)
+    assert min(abs(along - across), 180 - abs(along - across)) < 0.1
+
+
+def test_an_outline_without_area_has_no_sides() -> None:
+    assert box_sides(Polygon([(0, 0), (5, 5), (9, 9)]))[:2] == (0, 0)
+    assert box_sides(Polygon())[:2] == (0, 0)
+
+
+def test_offcuts_that_are_crumbs_or_thin_stay_on_their_neighbour() -> None:
+    # A cut at the middle of a comb would leave each tooth's tip a part of its own.
+    teeth = [(x + dx, 60 + dy) for x in range(0, 90, 10)
+             for dx, dy in ((0, 0), (0, 3), (5, 3), (5, 0))]  # fmt: skip
+    comb = Polygon([(0, 0), *[(x, y) for x, y in teeth], (90, 60), (90, 0)])
+    parts = shared_edges(cut_polygon(comb, [], Limits(1e9, 65, 6)))
+    assert len(parts) == 2
+    assert sum(part.area for part in parts) == pytest.approx(comb.area)
+    assert min(box_sides(part)[1] for part in parts) >= 6
+
+
+def test_a_piece_that_no_sound_cut_divides_stays_and_is_told(tmp_path: Path) -> None:
+    # Twenty blades that meet in a hub: any straight cut leaves many parts, all crumbs.
+    turn = np.arange(80) * np.pi / 40
+    far = np.where(np.arange(80) % 4 == 0, 45.0, 2.0)
+    star = np.stack([50 + far * np.cos(turn), 50 + far * np.sin(turn)], axis=1)
+    points = " ".join(f"{x:.3f},{y:.3f}" for x, y in star)
+    drawing = read_drawing(sheet(tmp_path, f'<polygon id="fan" points="{points}"/>'))
+    cut = cut_to_size(drawing, largest_area=1e4, longest=20, min_pieces=3)
+    whole = shapely.union_all([piece.outline for piece in cut.pieces])
+    assert whole.area == pytest.approx(drawing.silhouette.area, rel=1e-6)
+    told = [line for line in cut.warnings if "stays larger than wished" in line]
+    large = [p for p in cut.pieces if box_sides(p.outline)[0] > 20]
+    assert len(told) == len(large) > 0

@@ -40,7 +40,7 @@ class Limits:
 def box_sides(shape: Shape) -> tuple[float, float, Points]:
     """Long and short side of the minimum rotated rectangle, and its long axis (2,)."""
     box = shapely.minimum_rotated_rectangle(shape)
-    if not isinstance(box, Polygon):
+    if not isinstance(box, Polygon) or box.is_empty:
         return 0.0, 0.0, np.array([1.0, 0.0])
     corners = np.asarray(box.exterior.coords)
     first, second = corners[1] - corners[0], corners[2] - corners[1]
