@@ -29,7 +29,7 @@ settings.register_profile(
 )
 settings.register_profile(
     "fuzz",
-    max_examples=20_000,
+    max_examples=24_000,
     derandomize=True,
     deadline=None,
     suppress_health_check=BY_NATURE,

@@ -15,7 +15,8 @@ from tests.shots.drawn import figure_svg, tractor_svg
 
 _MANY = settings().max_examples
 FEWER = settings(max_examples=max(min(_MANY, 2000), _MANY // 4))
-"""For what is slow to read: a quarter of very many, and all of few."""
+FEW = settings(max_examples=min(_MANY, 2000))
+"""For what is slow to try: a quarter of very many examples, or two thousand."""
 VEHICLE = tractor_svg()
 FIGURE = figure_svg()
 SVG = '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink"'

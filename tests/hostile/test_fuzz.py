@@ -22,7 +22,7 @@ from panelbeater.rig import plan_from_json, sample_rig
 from panelbeater.scores import parse_frames, score_shot
 from panelbeater.svg import read_svg
 from panelbeater.unfold import read_pose
-from tests.hostile.good import BRIEF, FEWER, FIGURE, PIECES, POSE, plan_values, sheet
+from tests.hostile.good import BRIEF, FEW, FIGURE, PIECES, POSE, plan_values, sheet
 from tests.scores.shots import still_scene
 from tests.vehicles import yard_tractor
 
@@ -85,12 +85,13 @@ def _tried(read: Callable[[Path], object], name: str, content: bytes) -> None:
     assert all(line.isprintable() for line in said.splitlines())
 
 
+@FEW
 @given(broken(ART))
 def test_a_changed_drawing_is_read_or_refused(content: bytes) -> None:
     _tried(read_svg, "lorry.svg", content)
 
 
-@FEWER
+@FEW
 @given(broken(FIGURE))
 def test_a_changed_figure_is_read_or_refused(content: bytes) -> None:
     _tried(read_figure, "figure.svg", content)
@@ -139,7 +140,7 @@ def changed(draw: st.DrawFn, good: Callable[[], Any]) -> Any:
     return values
 
 
-@FEWER
+@FEW
 @given(changed(plan_values))
 def test_a_changed_plan_plays_or_is_refused(values: Any) -> None:
     try:

@@ -19,6 +19,9 @@ from panelbeater.assignment.table import UNIT, Case
 from panelbeater.effort import Effort
 from panelbeater.terms.arrays import Floats, Ints
 
+AT_ONCE = 256
+"""Rows that are written out in full at a time; with 240 pieces there are thousands."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Grown:
@@ -98,12 +101,14 @@ class _Master:
         n_regions = len(case.figure.bones)
         key = piece * n_regions + region
         shown = ~np.array([place.stowed for place in case.placements])
-        here = csc_array(rows.rows[:, :n])
-        dense = here[plain].toarray()
-        high = np.full((dense.shape[0], len(case.pieces) * n_regions), -np.inf)
+        here = csc_array(rows.rows[:, :n])[plain][:, shown]
+        high = np.full((here.shape[0], len(case.pieces) * n_regions), -np.inf)
         low = np.full_like(high, np.inf)
-        np.maximum.at(high.T, key[shown], dense.T[shown])
-        np.minimum.at(low.T, key[shown], dense.T[shown])
+        for at in range(0, len(high), AT_ONCE):
+            some = slice(at, at + AT_ONCE)
+            dense = here[some].toarray().T
+            np.maximum.at(high[some].T, key[shown], dense)
+            np.minimum.at(low[some].T, key[shown], dense)
         known = np.zeros(high.shape[1], dtype=bool)
         known[key[shown]] = True
         # Where placements of one pair differ, a new one is taken for the most permissive.

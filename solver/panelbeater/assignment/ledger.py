@@ -91,13 +91,13 @@ class Ledger:
         scale = np.where(count > 0, 1 / np.where(size == 0, 1, size), 1.0)
         ends = np.where(sign > 0, rows.upper[n:], -rows.lower[n:])
         order = np.concatenate([one, two, hard])
-        loads = csc_array(matrix[order, :n]).toarray() * scale[order, None]
+        loads = csc_array(matrix[order, :n].multiply(scale[order, None]))
         levels = [_level(of, owner, low * scale, ends, np.abs(rows.worth[n:]))
                   for of in (one, two)]  # fmt: skip
         variables = list(dict.fromkeys(owner[one].tolist()))
         carried = added[two][:, variables].toarray() * sign[variables] * scale[two, None]
         return Ledger(
-            np.ascontiguousarray(loads.T, dtype=np.float32),
+            loads.astype(np.float32).T.toarray(),
             rows.worth[:n].astype(np.float32),
             tuple(np.flatnonzero(piece == i) for i in range(int(piece.max()) + 1)),
             levels[0], levels[1], np.ascontiguousarray(carried.T, dtype=np.float32),

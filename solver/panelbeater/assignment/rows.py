@@ -6,11 +6,12 @@ import contextlib
 import os
 import sys
 import threading
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
+from numpy.typing import NDArray
 from ortools.sat.python import cp_model
 from scipy.optimize import Bounds, LinearConstraint, OptimizeResult, milp
 from scipy.sparse import csr_array
@@ -55,16 +56,15 @@ def rows_of(model: cp_model.CpModel, n_decisions: int) -> Rows:
     n = len(proto.variables)
     # The solver's own lists do not count from the end: copy before taking the last.
     domains = np.array([_ends(v.domain) for v in proto.variables])
-    entries: list[tuple[int, int, float]] = []
+    entries: list[NDArray[np.float64]] = []
+    """(3, n) each: row, variable, coefficient."""
     low: list[float] = []
     high: list[float] = []
     for constraint in proto.constraints:
         row = len(low)
         if constraint.has_linear():
             part = constraint.linear
-            entries += [
-                (row, v, float(c)) for v, c in zip(part.vars, part.coeffs, strict=True)
-            ]
+            entries.append(_entries(row, part.vars, part.coeffs))
             least, most = _ends(part.domain)
             low.append(least)
             high.append(most)
@@ -77,7 +77,7 @@ def rows_of(model: cp_model.CpModel, n_decisions: int) -> Rows:
             raise ValueError(f"not a linear rule: {constraint}")
         if min(literals, default=0) < 0:
             raise ValueError("rules speak of placements, not of their absence")
-        entries += [(row, v, 1.0) for v in literals]
+        entries.append(_entries(row, literals, [1.0] * len(literals)))
         low.append(least)
         high.append(1.0)
     worth = np.zeros(n)
@@ -86,9 +86,9 @@ def rows_of(model: cp_model.CpModel, n_decisions: int) -> Rows:
     sign = objective.scaling_factor or 1.0
     for variable, coefficient in zip(objective.vars, objective.coeffs, strict=True):
         worth[variable] += sign * coefficient
-    at = np.array([(r, v) for r, v, _ in entries], dtype=np.int64).reshape(-1, 2)
-    values = np.array([c for _, _, c in entries])
-    matrix = csr_array((values, (at[:, 0], at[:, 1])), shape=(len(low), n))
+    row_of, variable_of, values = np.concatenate([np.zeros((3, 0)), *entries], axis=1)
+    at = (row_of.astype(np.int64), variable_of.astype(np.int64))
+    matrix = csr_array((values, at), shape=(len(low), n))
     whole = (np.arange(n) < n_decisions).astype(np.int64)
     ends = (domains[:, 0], domains[:, 1])
     return Rows(worth, matrix, np.array(low), np.array(high), *ends, whole)
@@ -147,6 +147,14 @@ def hushed() -> Iterator[None]:
         os.dup2(kept, 1)
         os.close(kept)
         os.close(nowhere)
+
+
+def _entries(
+    row: int, variables: Sequence[int], coefficients: Sequence[float]
+) -> NDArray[np.float64]:
+    out = np.full((3, len(variables)), float(row))
+    out[1], out[2] = list(variables), list(coefficients)
+    return out
 
 
 def _ends(domain: Iterable[int]) -> tuple[float, float]:
