@@ -125,14 +125,14 @@ HEADLINES = (
 def headlines(plan: ShotPlan, scores: Scores, limits: Limits = STANDARD) -> list[str]:
     """The verdict in a few lines: promises first, each broken one in full."""
     told = scores.lines()
-    n_kept = sum(promise.kept for promise in scores.promises)
-    out = [f"{n_kept} of {len(scores.promises)} promises kept"]
+    kept = [promise.kept for promise in scores.promises]
+    out = [f"{sum(kept)} of {len(kept)} promises kept"]
     out += [line for line in scores.promise_lines() if not line.startswith("kept")]
     out += scores.between.lines() if scores.between else []
     out += [line for line in told if line.split(":")[0] in HEADLINES]
     out += [f"rule: {broken.told}" for broken in rules_broken(plan, limits)]
-    shortest = plan.rig.fold.shortest
-    if shortest < 1:
+    out += plan.stacking.lines(plan.rig.shot)
+    if (shortest := plan.rig.fold.shortest) < 1:
         out.append(f"fold: the shortest limb is drawn at {shortest:.0%} of its length")
     done = plan.assignment
     out.append(f"layout: {done.proof} ({done.n_candidates} placements)")
@@ -172,7 +172,7 @@ def scores_json(
             "shortest_length": round(fold.shortest, 4),
             "thinnest_width": round(fold.thinnest, 4),
         },
-        "schedule": {"proof": plan.schedule.proof, "stacking": plan.stacking},
+        "schedule": {"proof": plan.schedule.proof, **plan.stacking.to_json(plan.rig.shot)},
         "rules": [
             {"rule": b.rule, "must": b.must, "pieces": list(b.pieces), "detail": b.detail}
             for b in rules_broken(plan, limits)

@@ -39,7 +39,7 @@ from panelbeater.terms.assignment import Asked, Assignment
 from panelbeater.terms.drawing import Drawing, Wishes
 from panelbeater.terms.figure import Figure
 from panelbeater.terms.pose import Fold, KeyPose
-from panelbeater.terms.rig import Rig, Sample
+from panelbeater.terms.rig import READ, Rig, Sample, Stacking
 from panelbeater.terms.timing import Schedule, ShotOptions
 from panelbeater.unfold import open_limbs, planned_poses, unfold_body
 
@@ -76,8 +76,8 @@ class ShotPlan:
     """The rig at every whole frame."""
     assignment: Assignment
     schedule: Schedule
-    stacking: str = "read from plan.json"
-    """What was proven of the changes of order on the way."""
+    stacking: Stacking = READ
+    """What was proven of the order on the way."""
     is_animated: bool = True
     """False while the rig still moves the pieces to covers of before."""
 
@@ -297,4 +297,4 @@ def animate(
     rig = replace(hide_stowed(rig, sample, assignment), shot=shot)
     if shot.reverse:
         rig, schedule = turned_round(rig), schedule.turned_round(shot.n_frames)
-    return ShotPlan(rig, sample_rig(rig, frames), assignment, schedule, stack.proof)
+    return ShotPlan(rig, sample_rig(rig, frames), assignment, schedule, stack.told(drawing))

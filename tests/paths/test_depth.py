@@ -26,6 +26,9 @@ from panelbeater.paths.depth import (
     stack_meetings,
 )
 from panelbeater.terms.arrays import Flags
+from panelbeater.terms.rig import Refused, Stacking
+from panelbeater.terms.timing import ShotOptions
+from tests.vehicles import drawing, piece
 
 pytestmark = pytest.mark.solve
 
@@ -79,6 +82,8 @@ def test_a_pinwheel_is_refused() -> None:
     stack = stack_meetings(meets, [0, 1, 2], always(2, 1, 0))
     assert not changes(stack)
     assert stack.depth[-1].tolist() == [0, 1, 2]
+    # What was wished for and had to go, and since when the two overlap (a frame ahead).
+    assert set(stack.refused) == {(0, 1, 0), (1, 2, 0), (0, 2, 7)}
 
 
 def test_a_pinwheel_is_cut_in_time_where_a_second_pair_parts() -> None:
@@ -88,8 +93,27 @@ def test_a_pinwheel_is_cut_in_time_where_a_second_pair_parts() -> None:
     stack = stack_meetings(meets, [0, 1, 2], always(2, 0, 1))
     assert stack.depth[-1].tolist() == [2, 0, 1]
     assert stack.n_flips == 2
+    assert not stack.refused
     (frame,) = changes(stack)
     assert 4 <= frame <= 7
+
+
+def test_a_refused_wish_is_told_with_its_frame_and_what_would_help() -> None:
+    meets = met(12, 3, (0, 1, 0, 12), (1, 2, 0, 12), (0, 2, 0, 3), (0, 2, 8, 12))
+    names = ("hood", "door", "lamp")
+    tiles = drawing(*(piece(name, box(0, 0, 1, 1), i) for i, name in enumerate(names)))
+    told = stack_meetings(meets, [0, 1, 2], always(2, 1, 0)).told(tiles)
+    there, back = ShotOptions(n_frames=12), ShotOptions(n_frames=12, reverse=True)
+    first, *_, last = sorted(told.lines(there))
+    assert first.startswith(
+        "stack: door should lie over lamp on the robot, but they overlap"
+    )
+    assert "in every frame and would change places in plain sight; pin one" in first
+    assert "hood should lie over lamp on the robot, but they overlap from frame 8" in last
+    assert "overlap up to frame 5" in sorted(told.lines(back))[-1]
+    assert {one["frame"] for one in told.to_json(there)["refused"]} == {0, 7}
+    many = Stacking("made up", (Refused("a", "b", 0),) * 5)
+    assert many.lines(there)[-1] == "stack: 2 more in scores.json"
 
 
 def test_who_asks_again_is_told_what_must_stay() -> None:
@@ -97,12 +121,13 @@ def test_who_asks_again_is_told_what_must_stay() -> None:
 
     def wish(must: Flags) -> list[int]:
         told.append(must.copy())
-        return [2, 1, 0] if len(told) == 1 else [0, 1, 2]
+        return [2, 1, 0] if len(told) <= 2 else [0, 1, 2]
 
     meets = met(12, 3, (0, 1, 0, 12), (1, 2, 0, 12), (0, 2, 0, 3), (0, 2, 8, 12))
     stack_meetings(meets, [0, 1, 2], wish)
-    assert told[0][2, 0]  # through the piece between them
-    assert (told[0] == closed(told[0])).all()
+    assert not told[0].any()  # what would be best if nothing had to stay
+    assert told[1][2, 0]  # through the piece between them
+    assert (told[1] == closed(told[1])).all()
 
 
 @st.composite

@@ -21,8 +21,8 @@ from panelbeater.geometry.overlay import shared_areas
 from panelbeater.geometry.stacked import closed, stacked
 from panelbeater.geometry.stage import all_piece_outlines
 from panelbeater.terms.arrays import Flags, Ints
-from panelbeater.terms.drawing import Shape
-from panelbeater.terms.rig import Rig, Sample
+from panelbeater.terms.drawing import Drawing, Shape
+from panelbeater.terms.rig import Refused, Rig, Sample, Stacking
 
 SEEN = 5e-5
 """Share of the smaller piece from which an overlap counts: half of what the judge lets pass
@@ -44,6 +44,15 @@ class Stack:
     """How often a pair meets again the other way round."""
     proof: str
     """What was proven of that number."""
+    refused: tuple[tuple[int, int, int], ...]
+    """What should lie over what at the end and cannot, and from which frame on, counted
+    from the vehicle, the two overlap."""
+
+    def told(self, drawing: Drawing) -> Stacking:
+        """The same for people, without the orders."""
+        names = [piece.id for piece in drawing.pieces]
+        refused = (Refused(names[i], names[j], k) for i, j, k in self.refused)
+        return Stacking(self.proof, tuple(refused))
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,10 +132,11 @@ def stack_meetings(
     base : (n_pieces,) depths that show the drawing in the first frame.
     wish : asked for (n_pieces,) depths in the last frame; it is told which pieces (row)
         must lie over which (column) there. What cannot be granted is as in `base`, and it
-        is asked again.
+        is asked again. First of all it is asked what would be best if nothing had to.
     """
     n_frames, n, _ = meets.shape
     runs = _runs(meets, base)
+    hoped = wish(np.zeros((n, n), dtype=np.bool_))
     must = np.zeros((n, n), dtype=np.bool_)
     for run in runs:
         must[run.upper, run.lower] |= run.is_drawn and run.stop == n_frames
@@ -147,8 +157,22 @@ def stack_meetings(
             must[run.upper, run.lower] = True
     changes = f"{n_flips} change{'s' * (n_flips != 1)} of order where nothing overlaps"
     least = "no fewer would do" if is_least else "fewer might do"
-    proof = f"{changes}; {least}"
-    return Stack(_orders(runs, kept, n_frames, base), n_flips, proof)
+    depth = _orders(runs, kept, n_frames, base)
+    return Stack(depth, n_flips, f"{changes}; {least}", _refused(runs, hoped, depth))
+
+
+def _refused(
+    runs: Sequence[Run], hoped: Sequence[int], depth: Ints
+) -> tuple[tuple[int, int, int], ...]:
+    """Pairs that overlap at the end the other way round than was hoped for, as `Stack`
+    lists them.
+    """
+    out = []
+    for run in runs:
+        pair = sorted((run.lower, run.upper), key=lambda piece: hoped[piece])
+        if run.stop == len(depth) and depth[-1, pair[0]] > depth[-1, pair[1]]:
+            out.append((pair[1], pair[0], run.start))
+    return tuple(out)
 
 
 def _runs(meets: Flags, base: Sequence[int]) -> list[Run]:

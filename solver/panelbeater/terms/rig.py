@@ -83,3 +83,54 @@ class Sample:
     def at(self, rows: Any) -> Sample:
         """Some of the moments, by index, slice or mask."""
         return Sample(**{name: getattr(self, name)[rows] for name in self.__slots__})
+
+
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """A piece that should lie over another on the robot, for more of the vehicle to show,
+    and cannot.
+    """
+
+    over: str
+    under: str
+    frame: int
+    """From this frame until the robot stands they overlap, counted from the vehicle."""
+
+    def words(self, shot: ShotOptions) -> str:
+        """What is refused, why and what would help; frames as the shot plays, from 1."""
+        if self.frame:
+            span = "up to" if shot.reverse else "from"
+            at = f"{span} frame {shot.from_vehicle(self.frame) + 1}"
+            why = f"they overlap {at}, and what lies between them fixes their order"
+        else:
+            why = "they overlap in every frame and would change places in plain sight"
+        return (
+            f"{self.over} should lie over {self.under} on the robot, but {why}; "
+            "pin one of them to another region, or let it vanish (stow)"
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Stacking:
+    """What was proven of the order of the pieces, and which wishes had to go."""
+
+    proof: str
+    refused: tuple[Refused, ...] = ()
+
+    def lines(self, shot: ShotOptions) -> list[str]:
+        """One line for each refused wish, three at most."""
+        told = [f"stack: {one.words(shot)}" for one in self.refused[:3]]
+        more = len(self.refused) - len(told)
+        return told + [f"stack: {more} more in scores.json"] * (more > 0)
+
+    def to_json(self, shot: ShotOptions) -> dict[str, Any]:
+        """Plain values for scores.json."""
+        refused = [
+            {"over": one.over, "under": one.under, "frame": shot.from_vehicle(one.frame),
+             "words": one.words(shot)}
+            for one in self.refused
+        ]  # fmt: skip
+        return {"stacking": self.proof, "refused": refused}
+
+
+READ = Stacking("read from plan.json")
