@@ -7,19 +7,22 @@ from collections.abc import Sequence
 import numpy as np
 import shapely
 
+from panelbeater.geometry.frames import map_shapes
 from panelbeater.geometry.overlay import shared_areas
-from panelbeater.kinematics.chain import Skeleton, bodies_on_stage
+from panelbeater.kinematics.chain import Skeleton, stage_from_bones
 from panelbeater.terms.drawing import Shape
 from panelbeater.terms.figure import BONE_IDS
 from panelbeater.terms.pose import Pose
 
 
 def bodies_by_frame(skeleton: Skeleton, pose: Pose) -> tuple[tuple[Shape, ...], ...]:
-    """(n_poses)(n_bones), the bare body on the stage."""
-    return tuple(
-        bodies_on_stage(skeleton, Pose(root, turns, scales))
-        for root, turns, scales in zip(pose.root, pose.turns, pose.scales, strict=True)
-    )
+    """(n_poses)(n_bones), the bare body on the stage, prepared for being asked often."""
+    placed = stage_from_bones(skeleton, pose)  # (n_poses, n_bones, 3, 3)
+    placed[..., :2, :2] *= pose.scales[..., None, :]
+    bodies = map_shapes(placed.reshape(-1, 3, 3), skeleton.bodies * len(placed))
+    shapely.prepare(bodies)
+    n_bones = len(skeleton.bodies)
+    return tuple(tuple(bodies[at : at + n_bones]) for at in range(0, len(bodies), n_bones))
 
 
 def waiting_bone(outline: Shape, landing: int, bodies: Sequence[Shape]) -> int:

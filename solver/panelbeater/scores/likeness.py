@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 import shapely
 
@@ -80,6 +82,7 @@ def best_similarity(start: Shape, end: Shape) -> tuple[Floats, bool]:
     return transform, flip
 
 
+@lru_cache(maxsize=256)  # shots of one design are judged in turn, and few pieces differ
 def shape_distance(start: Shape, end: Shape) -> float:
     """1 - IoU after undoing the best move, turn, flip and scale, 0 (same) to 1."""
     return 1.0 - _nearest(start, end)[2]
