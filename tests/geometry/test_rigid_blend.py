@@ -43,6 +43,25 @@ def test_a_straight_blend_is_not_it() -> None:
     assert np.linalg.norm(straight - theirs, axis=-1).max() / 60.0 > 0.01
 
 
+@pytest.mark.parametrize("turn", [0.6, 1.2, -1.57])
+def test_libigl_relaxes_a_plate_held_by_its_ends_to_our_in_between(turn: float) -> None:
+    """Sorkine and Alexa 2007 by libigl: both short edges are held where we have them, and
+    the rest of the plate finds its own way, from flat.
+    """
+    igl = pytest.importorskip("igl")
+    vertices, faces = grid_mesh(60.0, 12.0, 5)
+    bend = Bend(curvature=turn / 60)
+    ours = bend_points(bend, vertices, np.array([0.5]))[0]
+    held = np.flatnonzero(np.abs(vertices[:, 0]) > 30 - 1e-9).astype(np.int32)
+    arap = igl.ARAPData()
+    arap.max_iter, arap.energy = 400, igl.ARAP_ENERGY_TYPE_ELEMENTS
+    igl.arap_precomputation(vertices, faces, 2, held, arap)
+    theirs = igl.arap_solve(np.ascontiguousarray(ours[held]), arap, vertices.copy())
+    assert np.linalg.norm(ours - theirs, axis=-1).max() / 60.0 < 6e-4
+    straight = (vertices + bend_points(bend, vertices)) / 2
+    assert np.linalg.norm(straight - theirs, axis=-1).max() / 60.0 > 2e-3
+
+
 def test_a_pure_turn_is_blended_as_a_turn() -> None:
     """A straight blend would shrink to 1 - 2t(1 - t)(1 - cos turn) on the way."""
     vertices, faces = grid_mesh(60.0, 12.0, 2)
