@@ -11,7 +11,7 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from panelbeater.brief_checks import asked_of, changed_limits, check_wishes, line_of
-from panelbeater.errors import DrawingError
+from panelbeater.errors import DrawingError, plain
 from panelbeater.shot import Request
 from panelbeater.terms.drawing import Wishes
 from panelbeater.terms.timing import ShotOptions
@@ -74,7 +74,7 @@ def read_brief(path: Path) -> Request:
         raise DrawingError("\n".join(lines)) from None
     except (ValueError, RecursionError) as error:
         reason = "nested too deep" if isinstance(error, RecursionError) else str(error)
-        raise DrawingError(f"{path.name}: not a brief: {_plain(reason)}") from None
+        raise DrawingError(f"{path.name}: not a brief: {plain(reason, 200)}") from None
     check_wishes(path, text, brief.pin, brief.ban)
     limits = changed_limits(path, text, brief.limits)
     asked = asked_of(path, text, brief.cover, brief.habits)
@@ -121,16 +121,10 @@ def _text_of(path: Path) -> str:
     return text
 
 
-def _plain(text: str, longest: int = 200) -> str:
-    """Text from a stranger, fit for one line of a message."""
-    word = "".join(c if c.isprintable() else " " for c in text)
-    return word if len(word) <= longest else f"{word[: longest - 3]}..."
-
-
 def _problem(
     path: Path, text: str, where: tuple[int | str, ...], kind: str, message: str
 ) -> str:
-    key = _plain(".".join(str(part) for part in where), 60)
+    key = plain(".".join(str(part) for part in where), 60)
     line = line_of(text, [str(part) for part in where])
     place = f"{path.name}:{line}" if line else path.name
     if kind == "extra_forbidden":

@@ -23,3 +23,9 @@ class NoAssignmentError(PanelbeaterError):
     """No plan exists under the pins and rules: says which of them clash."""
 
     exit_status = 3
+
+
+def plain(text: str, longest: int = 60) -> str:
+    """Text from a stranger, fit for one line of a message."""
+    word = "".join(c if c.isprintable() else " " for c in text)
+    return word if len(word) <= longest else f"{word[: longest - 3]}..."

@@ -177,6 +177,13 @@ NUMBERS: Files = (
     ),
     Hostile("thin-page", lambda: f'{SVG} viewBox="0 0 1e6 1e-3">{BOX}</svg>', READ),
     Hostile("page-of-words", lambda: f'{SVG} viewBox="a b c d">{BOX}</svg>', REFUSED),
+    Hostile(
+        "page-of-marks",
+        lambda: f'{SVG} viewBox="\ufeff0 0\n100 100\u200b">{BOX}</svg>',
+        REFUSED,
+        "no number",
+    ),
+    _of("mark-in-id", "<rect id='a\u200bb' width='nan' height='5'/>", REFUSED, "nan"),
     _of("hair-pen", '<path d="M0 0L90 90" stroke="red" stroke-width="1e-300"/>', REFUSED),
     _of(
         "broad-pen",

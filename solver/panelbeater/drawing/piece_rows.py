@@ -9,7 +9,7 @@ import os
 from dataclasses import dataclass
 from pathlib import Path
 
-from panelbeater.errors import DrawingError
+from panelbeater.errors import DrawingError, plain
 from panelbeater.terms.drawing import KINDS, Drawing, Kind, Redrawing
 
 COLUMNS = (
@@ -150,12 +150,6 @@ def meant(word: str, known: tuple[str, ...] | list[str]) -> str:
     """What to say after an unknown word: the nearest known one, else all of them."""
     close = difflib.get_close_matches(plain(word), known, n=1, cutoff=0.5)
     return f"; did you mean '{close[0]}'?" if close else f"; there are {', '.join(known)}"
-
-
-def plain(text: str, longest: int = 60) -> str:
-    """Text from a stranger, fit for one line of a message."""
-    word = "".join(c if c.isprintable() else " " for c in text)
-    return word if len(word) <= longest else f"{word[: longest - 3]}..."
 
 
 def listed_kinds(path: Path) -> dict[str, Kind]:

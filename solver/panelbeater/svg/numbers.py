@@ -7,6 +7,7 @@ import re
 
 import numpy as np
 
+from panelbeater.errors import plain
 from panelbeater.terms.arrays import Affines
 
 NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
@@ -40,7 +41,9 @@ class BadNumberError(ValueError):
 def sane(value: float, written: str) -> float:
     """Hand `value` back when it can be a coordinate: finite, at most 1e6."""
     if not math.isfinite(value) or abs(value) > LARGEST:
-        raise BadNumberError(f"'{written[:40]}' is not a usable coordinate (at most 1e6)")
+        raise BadNumberError(
+            f"'{plain(written, 40)}' is not a usable coordinate (at most 1e6)"
+        )
     return value
 
 
@@ -49,7 +52,7 @@ def length(text: str, *, whole: float) -> float:
     word = text.strip()
     found = _LENGTH.match(word) if len(word) <= _LONGEST else None
     if found is None:
-        raise BadNumberError(f"'{word[:40]}' is not a length")
+        raise BadNumberError(f"'{plain(word, 40)}' is not a length")
     value, unit = float(found[1]), found[2].lower()
     return sane(value * (whole / 100 if unit == "%" else _UNITS[unit]), word)
 
@@ -57,7 +60,9 @@ def length(text: str, *, whole: float) -> float:
 def numbers(text: str) -> list[float]:
     """All numbers in a list such as "1,2 3"; anything else in it is refused."""
     if _NUMBERS.sub("", text).strip(" ,\t\r\n"):
-        raise BadNumberError(f"'{text.strip()[:40]}' holds something that is no number")
+        raise BadNumberError(
+            f"'{plain(text.strip(), 40)}' holds something that is no number"
+        )
     return [sane(float(word), word) for word in _NUMBERS.findall(text)]
 
 

@@ -10,6 +10,7 @@ import numpy as np
 from lxml import etree
 from PIL import ImageColor
 
+from panelbeater.errors import plain
 from panelbeater.svg.guard import local_name
 from panelbeater.svg.numbers import length, ratio
 from panelbeater.svg.styles import INITIAL, Rule, declarations, inherited
@@ -135,7 +136,7 @@ class Shelf:
             text = style["color"]
         colour = plain_colour(text)
         if colour is None:
-            self.warn(f"colour '{text[:40]}' is not understood; painted grey")
+            self.warn(f"colour '{plain(text, 40)}' is not understood; painted grey")
             colour = (GREY, 1.0)
         return Paint(colour[0], colour[0], colour[1] * opacity)
 

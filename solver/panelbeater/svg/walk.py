@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from lxml import etree
 
-from panelbeater.errors import DrawingError
+from panelbeater.errors import DrawingError, plain
 from panelbeater.geometry.frames import apply
 from panelbeater.svg.clips import Clip, ClipPart, unit_box
 from panelbeater.svg.elements import (
@@ -55,7 +55,7 @@ class Walker:
 
     def complain(self, element: etree._Element, text: str) -> DrawingError:
         """An error that names the file, the element and its line."""
-        name = " ".join((element.get("id") or "").split())[:60]
+        name = plain(" ".join((element.get("id") or "").split()))
         called = f" '{name}'" if name else ""
         return DrawingError(
             f"{self.source}: line {element.sourceline}: "

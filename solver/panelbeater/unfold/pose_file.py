@@ -10,7 +10,7 @@ from typing import Annotated, Literal
 import numpy as np
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
-from panelbeater.errors import DrawingError
+from panelbeater.errors import DrawingError, plain
 from panelbeater.terms.figure import BONE_IDS
 from panelbeater.terms.pose import KeyPose
 
@@ -55,25 +55,19 @@ def read_pose(path: Path) -> KeyPose:
         raise DrawingError(f"{path}: no such pose; save it from the preview page") from None
     except ValidationError as error:
         lines = [
-            f"{path.name}: {_plain('.'.join(str(part) for part in e['loc']) or 'file')}: "
+            f"{path.name}: {plain('.'.join(str(part) for part in e['loc']) or 'file')}: "
             f"{e['msg']}; save it again"
             for e in error.errors()[:MOST_PROBLEMS]
         ]
         raise DrawingError("\n".join(lines)) from None
     except (OSError, ValueError, RecursionError) as error:
         raise DrawingError(
-            f"{path}: not a pose saved from the page: {_plain(str(error))}"
+            f"{path}: not a pose saved from the page: {plain(str(error), 80)}"
         ) from None
     unknown = sorted({*found.turns, *found.scales} - set(BONE_IDS))
     if unknown:
         near = difflib.get_close_matches(unknown[0], BONE_IDS, n=1)
         hint = f"did you mean {near[0]!r}?" if near else f"bones: {', '.join(BONE_IDS)}"
-        raise DrawingError(f"{path.name}: no bone '{_plain(unknown[0])}'; {hint}")
+        raise DrawingError(f"{path.name}: no bone '{plain(unknown[0])}'; {hint}")
     root = None if found.root is None else np.array(found.root)
     return KeyPose(path.stem, found.frame, root, found.turns, found.scales)
-
-
-def _plain(text: str, longest: int = 80) -> str:
-    """Text from a stranger, fit for one line of a message."""
-    word = "".join(c if c.isprintable() else " " for c in text)
-    return word if len(word) <= longest else f"{word[: longest - 3]}..."
