@@ -101,21 +101,27 @@ class _Master:
         n_regions = len(case.figure.bones)
         key = piece * n_regions + region
         shown = ~np.array([place.stowed for place in case.placements])
-        here = csc_array(rows.rows[:, :n])[plain][:, shown]
-        high = np.full((here.shape[0], len(case.pieces) * n_regions), -np.inf)
-        low = np.full_like(high, np.inf)
-        for at in range(0, len(high), AT_ONCE):
-            some = slice(at, at + AT_ONCE)
-            dense = here[some].toarray().T
-            np.maximum.at(high[some].T, key[shown], dense)
-            np.minimum.at(low[some].T, key[shown], dense)
-        known = np.zeros(high.shape[1], dtype=bool)
+        known = np.zeros(len(case.pieces) * n_regions, dtype=bool)
         known[key[shown]] = True
         # Where placements of one pair differ, a new one is taken for the most permissive.
         at_least = np.isfinite(open_ended(rows.low[plain]))[:, None]
         at_most = np.isfinite(open_ended(rows.high[plain]))[:, None]
-        uneven = ((high != low) & known).any(axis=1) & (at_least & at_most)[:, 0]
-        pair = np.where(known, np.where(at_least, high, low), 0.0)[~uneven]
+        here = csr_array(rows.rows[plain])[:, :n][:, shown]
+        uneven = np.zeros(here.shape[0], dtype=bool)
+        pair, n_even = np.empty((here.shape[0], len(known))), 0
+        for at in range(0, here.shape[0], AT_ONCE):
+            some = slice(at, at + AT_ONCE)
+            dense = here[some].toarray().T  # (n_shown, n_rows)
+            high = np.full((dense.shape[1], len(known)), -np.inf)
+            low = np.full_like(high, np.inf)
+            np.maximum.at(high.T, key[shown], dense)
+            np.minimum.at(low.T, key[shown], dense)
+            differ = ((high != low) & known).any(axis=1)
+            uneven[some] = differ & (at_least & at_most)[some, 0]
+            even = np.where(known, np.where(at_least[some], high, low), 0.0)[~uneven[some]]
+            pair[n_even : n_even + len(even)] = even
+            n_even += len(even)
+        pair = pair[:n_even]
         dropped = np.zeros(len(rows.low), dtype=bool)
         dropped[np.flatnonzero(plain)[uneven]] = True
         index = np.cumsum(~dropped) - 1

@@ -111,12 +111,12 @@ def settle(ledger: Ledger, chosen: Ints, which: Iterable[int]) -> tuple[Ints, fl
         before = value
         for piece in pieces:
             here, mine = chosen[piece], ledger.of_piece[piece]
-            rest = load - ledger.columns[here]
+            rest = load - ledger.adding(here)
             values = ledger.with_piece(rest, worth - ledger.worth[here], mine)
             best = int(values.argmax())
             if values[best] > value + 0.5:
                 chosen[piece], value = mine[best], float(values[best])
-                load = rest + ledger.columns[mine[best]]
+                load = rest + ledger.adding(mine[best])
                 worth += float(ledger.worth[mine[best]] - ledger.worth[here])
         if value == before:
             break
@@ -137,7 +137,7 @@ def _laid_again(
         values = ledger.with_piece(load, worth, mine)
         best = int((values + 0.3 * heat * rng.gumbel(size=len(mine))).argmax())
         chosen[piece], value = mine[best], float(values[best])
-        load = load + ledger.columns[mine[best]]
+        load = load + ledger.adding(mine[best])
         worth += float(ledger.worth[mine[best]])
     return chosen, value
 

@@ -6,13 +6,17 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import csc_array, csr_array
+from scipy.sparse import csr_array
 
 from panelbeater.assignment.rows import Rows, open_ended
 from panelbeater.terms.arrays import Floats, Ints
 
 BROKEN = 1e6
 """Charged for each unit by which a hard rule is broken: as much as a whole figure."""
+
+MOST_FULL = 2**26
+"""Numbers that are held in full, 256 MiB; of more the zeros are left out, which takes a
+little longer for few pieces and a little less for many."""
 
 Singles = NDArray[np.float32]
 """Single precision is twice as fast, and out by a unit or so in a million units."""
@@ -53,8 +57,8 @@ class Ledger:
     lopsided, how bare); rows without any are hard, and cost BROKEN a unit.
     """
 
-    columns: Singles
-    """(n_placements, n_rows), what each placement adds to the rows."""
+    columns: Singles | csr_array
+    """(n_placements, n_rows), what each placement adds to the rows; ask `adding`."""
     worth: Singles
     """(n_placements,), in units."""
     of_piece: tuple[Ints, ...]
@@ -91,22 +95,29 @@ class Ledger:
         scale = np.where(count > 0, 1 / np.where(size == 0, 1, size), 1.0)
         ends = np.where(sign > 0, rows.upper[n:], -rows.lower[n:])
         order = np.concatenate([one, two, hard])
-        loads = csc_array(matrix[order, :n].multiply(scale[order, None]))
+        loads = csr_array(matrix[order, :n].multiply(scale[order, None]).T)
+        loads = loads.astype(np.float32)
         levels = [_level(of, owner, low * scale, ends, np.abs(rows.worth[n:]))
                   for of in (one, two)]  # fmt: skip
         variables = list(dict.fromkeys(owner[one].tolist()))
         carried = added[two][:, variables].toarray() * sign[variables] * scale[two, None]
         return Ledger(
-            loads.astype(np.float32).T.toarray(),
+            loads.toarray() if loads.shape[0] * loads.shape[1] <= MOST_FULL else loads,
             rows.worth[:n].astype(np.float32),
             tuple(np.flatnonzero(piece == i) for i in range(int(piece.max()) + 1)),
             levels[0], levels[1], np.ascontiguousarray(carried.T, dtype=np.float32),
             rows.high[hard].astype(np.float32),
         )  # fmt: skip
 
+    def adding(self, which: Ints | int) -> Singles:
+        """(n, n_rows) or (n_rows,), what some placements, or one, add to the rows."""
+        some = self.columns[which]
+        out: Singles = some if isinstance(some, np.ndarray) else some.toarray()
+        return out
+
     def load(self, chosen: Ints) -> Singles:
         """(n_rows,), what some placements add to the rows together."""
-        out: Singles = self.columns[chosen].sum(axis=0)
+        out: Singles = self.adding(chosen).sum(axis=0)
         return out
 
     def values(self, load: Singles, worth: Singles | float) -> Singles:
@@ -134,9 +145,7 @@ class Ledger:
 
     def with_piece(self, load: Singles, worth: float, which: Ints) -> Singles:
         """(n,), what the layout would be worth with each of some placements added."""
-        return self.values(
-            load + self.columns[which], self.worth[which] + np.float32(worth)
-        )
+        return self.values(load + self.adding(which), self.worth[which] + np.float32(worth))
 
 
 def _owners(added: csr_array) -> tuple[Ints, Floats, Ints]:

@@ -138,7 +138,7 @@ def _partners(ledger: Ledger, laid: Ints, piece: int) -> list[int]:
         if i != piece and len(ledger.of_piece[i]) > 1:
             alone = worth - float(ledger.worth[here])
             values = ledger.with_piece(
-                load - ledger.columns[here], alone, ledger.of_piece[i]
+                load - ledger.adding(here), alone, ledger.of_piece[i]
             )
             gains.append((-float(values.max()), i))
     return [i for _, i in sorted(gains)[:N_PARTNERS]]
