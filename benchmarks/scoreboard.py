@@ -1,9 +1,10 @@
 """Prints the scoreboard: what stored runs reached beside what was aimed at.
 
-    python -m benchmarks.scoreboard RUN.csv... [--growth FILE] > benchmarks/SCOREBOARD.md
+    python -m benchmarks.scoreboard RUN.csv... [--growth FILE] --store
 
-Runs are files that `benchmarks.run --csv` wrote, `baseline.csv` among them. A target
-that was missed is said to be.
+writes SCOREBOARD.md and, from the same rows, baseline.csv, which later runs are compared
+with; without --store the page is printed. Runs are files that `benchmarks.run --csv` wrote,
+`baseline.csv` among them. A target that was missed is said to be.
 """
 
 from __future__ import annotations
@@ -78,25 +79,41 @@ def main(arguments: list[str] | None = None) -> int:
     )
     parser.add_argument("runs", type=Path, nargs="+")
     parser.add_argument("--growth", type=Path, help="what benchmarks.growth printed")
+    parser.add_argument(
+        "--store", type=Path, nargs="?", const=Path(__file__).parent, metavar="FOLDER",
+        help="write SCOREBOARD.md and baseline.csv there, or beside this file",
+    )  # fmt: skip
     parser.add_argument("--note", default="", help="what a reader should know of the runs")
     asked = parser.parse_args(arguments)
     lines = [line for run in asked.runs for line in _read(run)]
     ours = [line for line in lines if line["way"] == "panelbeater"]
     made = dict.fromkeys("; ".join(line[fact] for fact in MADE) for line in lines)
-    print("# Scoreboard\n")
-    print("Printed by `python -m benchmarks.scoreboard`. Seconds are processor time.\n")
-    for run in made:
-        print(f"- {run}")
+    page = [
+        "# Scoreboard\n",
+        "Printed by `python -m benchmarks.scoreboard`. Seconds are processor time.\n",
+        *(f"- {run}" for run in made),
+    ]
     if asked.note:
-        print(f"\n{asked.note}")
-    parts = (_promises(ours), _targets(ours), _rivals(lines), _growth(ours), _cases(ours))
-    print(*(line for part in parts for line in part), sep="\n")
+        page.append(f"\n{asked.note}")
+    for part in (_promises(ours), _targets(ours), _rivals(lines), _growth(ours)):
+        page += part
+    page += _cases(ours)
     if asked.growth:
-        print(
-            "\n## Growth\n\n![Seconds by pieces, frames and corners](growth.svg)\n\n```text"
-        )
-        print(asked.growth.read_text(encoding="utf-8").rstrip())
-        print("```")
+        page += [
+            "\n## Growth\n",
+            "![Seconds by pieces, frames and corners](growth.svg)\n\n```text",
+            asked.growth.read_text(encoding="utf-8").rstrip(),
+            "```",
+        ]
+    if asked.store is None:
+        print(*page, sep="\n")
+        return 0
+    (asked.store / "SCOREBOARD.md").write_text("\n".join(page) + "\n", encoding="utf-8")
+    with (asked.store / "baseline.csv").open("w", encoding="utf-8", newline="") as file:
+        heads = list(dict.fromkeys(head for line in lines for head in line))
+        writer = csv.DictWriter(file, heads, restval="", lineterminator="\n")
+        writer.writeheader()
+        writer.writerows(lines)
     return 0
 
 

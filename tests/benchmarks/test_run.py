@@ -92,6 +92,15 @@ def test_the_scoreboard_says_which_targets_were_missed(
     assert "All nine kept in 1 of 2 plans" in page
     assert "- MISS bus: float 3" in page
     assert "| linear sum | 0 of 1 |" in page
+    other = tmp_path / "other.csv"
+    write_csv(other, [replace(GOOD, case="tug", facts={"coverage": 0.7})], Options())
+    assert scoreboard.main([str(stored), str(other), "--store", str(tmp_path)]) == 0
+    assert "| coverage, worst | ≥ 0.85 | 0.7 | **miss** |" in (
+        tmp_path / "SCOREBOARD.md"
+    ).read_text(encoding="utf-8")
+    baseline = read_csv(tmp_path / "baseline.csv")
+    assert baseline["tug / panelbeater"] == {"coverage": 0.7}
+    assert baseline["bus / panelbeater"]["coverage"] == 0.9
 
 
 def test_a_rival_is_told_below_ours_and_left_out_of_the_medians() -> None:

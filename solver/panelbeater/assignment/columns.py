@@ -20,7 +20,7 @@ from panelbeater.effort import Effort
 from panelbeater.terms.arrays import Floats, Ints
 
 AT_ONCE = 256
-"""Rows that are written out in full at a time; with 240 pieces there are thousands."""
+"""Rows or columns that are written out in full at a time; 240 pieces have thousands."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -173,14 +173,17 @@ class _Master:
         price = still_prices(search, fresh)
         price += way_prices(fresh, search.figure, folded, search.options)
         covers, sight = cover_matrix(search, fresh), sight_of(search, fresh)
-        columns = np.zeros((len(self.rows.low), len(fresh)))
-        has = self.cover_rows >= 0
-        columns[self.cover_rows[has]] = covers[:, has].T
-        seen = self.sight_rows >= 0
-        columns[self.sight_rows[seen]] = sight.shows[:, seen].T
         piece = np.array([place.piece for place in fresh])
         region = np.array([place.region for place in fresh])
-        columns[self.plain_rows] = self.pair[piece, region].T
+        has, seen = self.cover_rows >= 0, self.sight_rows >= 0
+        columns = []
+        for at in range(0, len(fresh), AT_ONCE):
+            some = slice(at, at + AT_ONCE)
+            full = np.zeros((len(self.rows.low), len(piece[some])))
+            full[self.cover_rows[has]] = covers[some, has].T
+            full[self.sight_rows[seen]] = sight.shows[some, seen].T
+            full[self.plain_rows] = self.pair[piece[some], region[some]].T
+            columns.append(csr_array(full))
         worth = sight.worth * sight.off - price
         rows = self.rows
         n = len(fresh)
@@ -189,7 +192,7 @@ class _Master:
             placements=[*self.placements, *fresh],
             rows=Rows(
                 np.concatenate([rows.worth, np.round(worth * UNIT)]),
-                csr_array(hstack([rows.rows, csr_array(columns)])),
+                csr_array(hstack([rows.rows, *columns])),
                 rows.low, rows.high,
                 np.concatenate([rows.lower, np.zeros(n)]),
                 np.concatenate([rows.upper, np.ones(n)]),
