@@ -77,7 +77,7 @@ def schedule_moves(
         cost.append(4 * behind)
     status = table.solve(
         seed=shot.seed, deterministic_time=options.deterministic_time * shot.budget,
-        effort=effort,
+        patience=options.patience, effort=effort,
     )  # fmt: skip
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         moves = tuple(Move(p.id, window.start, window.stop) for p in drawing.pieces)
