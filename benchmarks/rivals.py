@@ -16,8 +16,9 @@ import numpy as np
 from scipy.optimize import linear_sum_assignment
 
 from panelbeater.assignment import assign_pieces, nearest_fold
+from panelbeater.assignment.greedy import greedy, worth
 from panelbeater.assignment.rows import rows_of, solve_rows
-from panelbeater.assignment.solve import Choice, build, greedy, worth
+from panelbeater.assignment.solve import Choice, build
 from panelbeater.assignment.table import UNIT, Case
 from panelbeater.shot import Prepared, ShotPlan
 from panelbeater.stress.retime import resampled

@@ -7,9 +7,9 @@ import pytest
 
 from panelbeater.assignment.around import placements_around
 from panelbeater.assignment.assign import case_of, offer_placements
+from panelbeater.assignment.greedy import greedy, worth
 from panelbeater.assignment.prices import folded_under
 from panelbeater.assignment.search import Search
-from panelbeater.assignment.solve import greedy, worth
 from panelbeater.kinematics.chain import skeleton_of
 from panelbeater.terms.drawing import Wishes
 from tests.assignment.cutouts import standing_fold

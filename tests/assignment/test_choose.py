@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from scipy.optimize import linear_sum_assignment
 from shapely import box
 
-from panelbeater.assignment.solve import Choice, choose, greedy
+from panelbeater.assignment.greedy import greedy
+from panelbeater.assignment.solve import Choice, choose
 from panelbeater.assignment.table import Case
 from panelbeater.effort import QUIET, Effort
 from panelbeater.terms.arrays import Floats

@@ -8,10 +8,11 @@ import numpy as np
 import pytest
 
 from panelbeater.assignment.assign import Pool, case_of, offer_placements
+from panelbeater.assignment.greedy import greedy
 from panelbeater.assignment.improve import improve
 from panelbeater.assignment.ledger import BROKEN, Ledger
 from panelbeater.assignment.rows import Rows, narrowed, rows_of, solve_rows
-from panelbeater.assignment.solve import build, greedy
+from panelbeater.assignment.solve import build
 from panelbeater.assignment.table import Case
 from panelbeater.effort import QUIET
 from panelbeater.terms.arrays import Ints

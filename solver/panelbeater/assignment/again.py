@@ -83,7 +83,7 @@ def kept_pool(
         if place.piece in free
         and _suits(drawing.pieces[place.piece], BONE_IDS[place.region])
     ]
-    return replace(pool, placements=(*old, *found))
+    return replace(pool, placements=(*old, *found), start=())
 
 
 def assign_again(

@@ -9,9 +9,9 @@ import numpy as np
 
 from panelbeater.assignment.assign import Pool, case_of, grow_pool, lay
 from panelbeater.assignment.candidates import laid_again
+from panelbeater.assignment.greedy import worth
 from panelbeater.assignment.ideas import ideas_for
 from panelbeater.assignment.prices import folded_under, way_prices
-from panelbeater.assignment.solve import worth
 from panelbeater.effort import QUIET, Effort
 from panelbeater.errors import NoAssignmentError
 from panelbeater.kinematics.chain import skeleton_of

@@ -12,6 +12,7 @@ from panelbeater.assignment.bending import bend_covers
 from panelbeater.assignment.candidates import Placement, laid_again, piece_form
 from panelbeater.assignment.clash import clash_in_words
 from panelbeater.assignment.columns import grow
+from panelbeater.assignment.jigsaw import jigsaw_placements, placements_in_gaps
 from panelbeater.assignment.options import AssignmentOptions
 from panelbeater.assignment.prices import Folded, folded_under, way_prices
 from panelbeater.assignment.reasons import explain
@@ -24,6 +25,7 @@ from panelbeater.assignment.solve import Choice, build, choose
 from panelbeater.assignment.stacking import stacking
 from panelbeater.assignment.stow import charge_stowed, stowed_placements
 from panelbeater.assignment.table import UNIT, Case
+from panelbeater.assignment.together import refine_together
 from panelbeater.effort import QUIET, Effort
 from panelbeater.errors import NoAssignmentError
 from panelbeater.kinematics.chain import skeleton_of
@@ -45,6 +47,8 @@ class Pool:
     """No layout of raster placements is worth more; infinite before the pool is grown."""
     n_tried: int = 0
     """Placements of the raster that `bound` speaks of."""
+    start: tuple[int, ...] = ()
+    """Placements that go together, to start from."""
 
 
 def offer_placements(
@@ -63,6 +67,9 @@ def offer_placements(
     options = options or AssignmentOptions()
     search = Search.over(drawing.pieces, figure, ground, options)
     found = find_placements(search, search.plain_worths(), effort=effort)
+    flush, laid = jigsaw_placements(search, effort=effort)
+    start = tuple(len(found) + k for k in laid)
+    found += flush
     placed = {place.piece for place in found}
     placements = (*found, *stowed_placements(drawing.pieces, figure, placed))
     homeless = sorted(
@@ -74,7 +81,7 @@ def offer_placements(
             f"no place on the robot for {', '.join(homeless)}: every region is banned or "
             "too far from its size; free a pin or a ban, or widen scale_min and scale_max"
         )
-    return Pool(placements, ground, options)
+    return Pool(placements, ground, options, start=start)
 
 
 def assign_pieces(
@@ -97,17 +104,16 @@ def assign_pieces(
     Raises NoAssignmentError naming the smallest set of wishes that clash.
     """
     pool = grow_pool(drawing, figure, fold, pool, effort=effort)
-    start: tuple[Placement, ...] = ()
     if so_far:
         flat = tuple(
             replace(cover, bend=None) for cover in so_far.covers
         )  # bent at the end
-        start = laid_again(drawing, replace(so_far, covers=flat))
-    pool = replace(pool, placements=(*pool.placements, *start))
+        laid = (*pool.placements, *laid_again(drawing, replace(so_far, covers=flat)))
+        start = tuple(range(len(pool.placements), len(laid)))
+        pool = replace(pool, placements=laid, start=start)
     return lay(
-        drawing, figure, fold, pool, seed=seed, budget=budget, effort=effort, keep=keep,
-        n_start=len(start),
-    )  # fmt: skip
+        drawing, figure, fold, pool, seed=seed, budget=budget, effort=effort, keep=keep
+    )
 
 
 def case_of(drawing: Drawing, figure: Figure, fold: Fold, pool: Pool) -> Case:
@@ -160,7 +166,9 @@ def grow_pool(
     search = Search.over(drawing.pieces, figure, pool.ground, pool.options)
     folded = folded_under(drawing.pieces, skeleton_of(figure), fold.pose)
     grown = grow(search, _case(search, pool.placements, folded), folded, effort=effort)
-    return Pool(grown.placements, pool.ground, pool.options, grown.bound, grown.n_tried)
+    return replace(
+        pool, placements=grown.placements, bound=grown.bound, n_tried=grown.n_tried
+    )
 
 
 def lay(
@@ -176,12 +184,10 @@ def lay(
     n_different: int = 0,
     movable: Collection[int] | None = None,
     keep: Callable[[Assignment], None] | None = None,
-    n_start: int = 0,
 ) -> Assignment:
     """Choose, settle and explain one layout that differs from the earlier ones.
 
     movable : the pieces to settle and to give reasons for; all of them when left out.
-    n_start : the last placements of the pool are a layout to start from: 0, or one a piece.
     """
     effort.note(f"choosing among {len(pool.placements)} placements")
     options = pool.options
@@ -190,6 +196,7 @@ def lay(
 
     def grown(case: Case, chosen: Ints) -> Case:
         found = list(placements_around(search, case, chosen, folded))
+        found += placements_in_gaps(search, case, chosen)
         return case.with_more(_case(search, found, folded)) if found else case
 
     def better(case: Case, chosen: Ints, value: float) -> None:
@@ -202,7 +209,7 @@ def lay(
         case, seed=seed,
         deterministic_time=options.deterministic_time * budget, effort=effort,
         earlier=earlier, n_different=n_different, grown=grown, better=better,
-        n_start=n_start,
+        start=pool.start,
     )  # fmt: skip
     case = choice.case or case
     if choice.proof == "infeasible":
@@ -214,6 +221,10 @@ def lay(
     laid = refine_placements(
         [case.placements[j] for j in choice.chosen], forms, case.pieces, case.figure,
         pool.ground, options, n_rounds=6, effort=effort, movable=movable,
+    )  # fmt: skip
+    laid = refine_together(
+        laid, forms, case.pieces, case.figure, pool.ground, options, effort=effort,
+        movable=movable,
     )  # fmt: skip
     effort.note("weighing what else each piece could do")
     done = _told(case, choice, laid, options, movable)

@@ -71,6 +71,11 @@ class PieceForm:
         outline = self.outline
         return 4 * np.pi * outline.area > ROUND * outline.length**2
 
+    @property
+    def is_rigid(self) -> bool:
+        """True when it may change neither size nor shape."""
+        return len(self.shapes) == 1
+
 
 def piece_form(index: int, piece: Piece, options: AssignmentOptions) -> PieceForm:
     """Centre a piece on its centroid and list its allowed sizes and stretches."""

@@ -7,9 +7,10 @@ from dataclasses import replace
 import numpy as np
 
 from panelbeater.assignment.assign import case_of, offer_placements
+from panelbeater.assignment.greedy import greedy, worth
 from panelbeater.assignment.options import AssignmentOptions
 from panelbeater.assignment.reasons import explain
-from panelbeater.assignment.solve import Choice, greedy, worth
+from panelbeater.assignment.solve import Choice
 from panelbeater.effort import QUIET, Effort
 from panelbeater.terms.assignment import Assignment
 from panelbeater.terms.drawing import Drawing

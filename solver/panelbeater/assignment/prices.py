@@ -85,9 +85,13 @@ def tilt_prices(axis: Floats, bone: Bone, options: AssignmentOptions) -> Floats:
 
     axis : stage angles of the piece's long side, radians. Common practice with no source.
     """
-    along = np.arctan2(*(bone.end - bone.start)[::-1])
-    out: Floats = options.tilt_price * np.abs(np.sin(2 * (axis - along)))
+    out: Floats = options.tilt_price * np.abs(np.sin(2 * (axis - along_limb(bone))))
     return out
+
+
+def along_limb(bone: Bone) -> float:
+    """Direction of a limb, radians."""
+    return float(np.arctan2(*(bone.end - bone.start)[::-1]))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import cast
 
 import numpy as np
@@ -26,6 +26,9 @@ from panelbeater.geometry.overlay import joined, shared_areas, without
 from panelbeater.terms.arrays import Floats
 from panelbeater.terms.drawing import Allowance, Piece, Shape
 from panelbeater.terms.figure import Bone, Figure
+
+SHARED_PRIZE = 0.03
+"""Per area of a piece on its own region, also where others cover it: they may move."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -67,7 +70,7 @@ def refine_placements(
     regions = [bone.region.simplify(slack) for bone in figure.bones]
     shapely.prepare(silhouette)
     seen = visible_shares(pieces)
-    veils = _veils(pieces)
+    veils = veils_of(pieces)
     current = list(placements)
     which = range(len(current)) if movable is None else movable
     order = sorted(which, key=lambda i: (-current[i].outline.area, i))
@@ -96,7 +99,7 @@ def refine_placements(
     return tuple(current)
 
 
-def _veils(pieces: Sequence[Piece]) -> np.ndarray:
+def veils_of(pieces: Sequence[Piece]) -> np.ndarray:
     """(n_pieces, n_pieces) bool: pairs of which one is a signature piece and the other must
     lie over it, as `rules/signature.py` has it.
     """
@@ -111,7 +114,7 @@ def _nudge(
     """Pattern search: keep what helps, halve the stride when nothing does."""
     stiff = piece.signature or piece.kind == "wheel"
     outline = cast(Shape, form.outline.simplify(0.001 * height))
-    x = _unknowns(place, form)
+    x = unknowns_of(place, form)
     best = _worth(x, outline, form, piece.allowance, spot)
     stride = np.array(
         [step * height, step * height, 6 * step, 3 * step, 0.0 if stiff else 3 * step]
@@ -128,14 +131,21 @@ def _nudge(
                     break
         if not improved:
             stride *= 0.5
-    matrix = _matrix(x, form)
+    return replace(laid_by(x, form, place.piece, place.region), score=best)
+
+
+def laid_by(
+    x: Floats, form: PieceForm, piece: int, region: int, *, outline: Shape | None = None
+) -> Placement:
+    """The placement that five unknowns stand for; of another outline than the form's."""
+    matrix = matrix_of(x, form)
     return Placement(
-        place.piece, place.region, matrix, float(np.exp(x[3])), float(np.exp(abs(x[4]))),
-        map_shape(matrix, form.outline), best,
+        piece, region, matrix, float(np.exp(x[3])), float(np.exp(abs(x[4]))),
+        map_shape(matrix, outline or form.outline), 0.0,
     )  # fmt: skip
 
 
-def _unknowns(place: Placement, form: PieceForm) -> Floats:
+def unknowns_of(place: Placement, form: PieceForm) -> Floats:
     """(5,): x, y, turn, ln scale, signed ln stretch along the form's axis."""
     turn, stretch = polar(place.stage_from_piece[:2, :2])
     axis = np.array([np.cos(form.axis), np.sin(form.axis)])
@@ -146,7 +156,8 @@ def _unknowns(place: Placement, form: PieceForm) -> Floats:
     )
 
 
-def _matrix(x: Floats, form: PieceForm) -> Floats:
+def matrix_of(x: Floats, form: PieceForm) -> Floats:
+    """(3, 3) that five unknowns stand for."""
     matrix = rigid(x[:2], x[2])
     matrix[:2, :2] @= stretch_matrix(float(np.exp(x[3])), float(np.exp(x[4])), form.axis)
     return matrix
@@ -159,7 +170,7 @@ def _worth(
     low, high = np.log(allowed.scale_min) - 1e-9, np.log(allowed.scale_max) + 1e-9
     if not low <= x[3] <= high or abs(x[4]) > np.log(allowed.stretch_max) + 1e-9:
         return -np.inf
-    shape = map_shape(_matrix(x, form), outline)
+    shape = map_shape(matrix_of(x, form), outline)
     if shape.bounds[3] > spot.ground + 1e-9 or not shape.intersects(spot.bone.body):
         return -np.inf
     won, own, inside, veiled = shared_areas(
@@ -170,7 +181,7 @@ def _worth(
     liberty = options.resize_price * abs(x[3]) + options.stretch_price * abs(x[4])
     liberty += tilt_price(float(x[2]) + form.axis, spot.bone, options)
     return float(
-        won + 0.03 * own - options.spill_price * (area - inside)
+        won + SHARED_PRIZE * own - options.spill_price * (area - inside)
         - options.span_price * (inside - own) - liberty * form.outline.area + kept
         - options.veil_price * veiled
     )  # fmt: skip

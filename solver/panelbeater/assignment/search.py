@@ -52,6 +52,7 @@ class Search:
     figure: Figure
     cells: Cells
     options: AssignmentOptions
+    ground: float
     ways: tuple[Ways, ...]
     windows: tuple[_Window, ...]
 
@@ -71,7 +72,7 @@ class Search:
             _Window(i, bone, figure, cells, ground, options, reach)
             for i, bone in enumerate(figure.bones)
         )
-        return Search(tuple(pieces), figure, cells, options, ways, windows)
+        return Search(tuple(pieces), figure, cells, options, ground, ways, windows)
 
     @property
     def cell_bonus(self) -> float:

@@ -9,6 +9,7 @@ from typing import TypeAlias
 import numpy as np
 from ortools.sat.python import cp_model
 
+from panelbeater.assignment.greedy import greedy, worth
 from panelbeater.assignment.improve import dive, improve
 from panelbeater.assignment.ledger import Ledger
 from panelbeater.assignment.relax import relax
@@ -62,7 +63,7 @@ def choose(
     n_different: int = 0,
     grown: Callable[[Case, Ints], Case] | None = None,
     better: Better | None = None,
-    n_start: int = 0,
+    start: Sequence[int] = (),
 ) -> Choice:
     """Solve the weighted set cover with HiGHS and have CP-SAT check the answer.
 
@@ -75,15 +76,14 @@ def choose(
 
     earlier : layouts (region id by piece id); at least n_different pieces differ from each.
     grown : the case with placements that a layout (n_pieces,) of it lacks; searched on.
-    n_start : the last placements are a layout to start from: 0, or one a piece.
+    start : placements that go together, of some pieces, to search on from.
     """
     options = case.options
     stated = _stated(case, earlier, n_different)
-    first = greedy(case)
+    first = greedy(case, start)
     goes = round(options.n_goes * deterministic_time / options.deterministic_time)
     rng = np.random.default_rng(seed)
-    firsts = [first, np.arange(len(case.placements))[-n_start:]] if n_start else [first]
-    rival = _rival(stated, firsts, goes, rng, effort)
+    rival = _rival(stated, first, goes, rng, effort)
     if not rival.feasible:
         return Choice(first, worth(case, first), np.inf, "infeasible")
     if better and rival.chosen is not None:
@@ -195,7 +195,7 @@ class _Rival:
 
 def _rival(
     stated: _Stated,
-    firsts: list[Ints],
+    first: Ints,
     n_goes: int,
     rng: np.random.Generator,
     effort: Effort,
@@ -217,7 +217,7 @@ def _rival(
     except ValueError:
         return _Rival(None, -np.inf, np.inf, feasible=False)
     dived = dive(rows, relaxed, piece, effort)
-    starts = [firsts[0] if dived is None else dived, *firsts[1:]]
+    starts = [first] if dived is None else [dived, first]
     start = max(starts, key=stated.ledger.value)
     return _improved(stated, start, relaxed.value, n_goes, rng, effort)
 
@@ -257,44 +257,3 @@ def build(case: Case) -> tuple[cp_model.CpModel, Table]:
         table.terms.append((table.chosen[j], -round(float(price) * UNIT)))
     model.maximize(sum(units * variable for variable, units in table.terms))
     return model, table
-
-
-def greedy(case: Case) -> Ints:
-    """(n_pieces,): largest pieces first, each where it adds most at its price."""
-    bare = case.cells.weight.copy()
-    sight = case.sight
-    room = sight.room.copy()
-    chosen = np.zeros(len(case.pieces), dtype=np.int64)
-    pool: dict[int, list[int]] = {}
-    for j, place in enumerate(case.placements):
-        pool.setdefault(place.piece, []).append(j)
-    order = sorted(pool, key=lambda i: (-case.pieces[i].outline.area, i))
-    for piece in order:
-        mine = np.array(pool[piece])
-        gain = case.covers[mine] @ bare - case.price[mine]
-        if len(sight.off):
-            seen = np.minimum(sight.shows[mine], room).sum(axis=1) + sight.off[mine]
-            gain += sight.worth * seen
-        chosen[piece] = mine[int(gain.argmax())]
-        bare[case.covers[chosen[piece]]] = 0.0
-        if len(sight.off):
-            room = np.maximum(0, room - sight.shows[chosen[piece]])
-    return chosen
-
-
-def worth(case: Case, chosen: Sequence[int] | Ints) -> float:
-    """Covered share and kept vehicle less prices, without the soft extras of the model."""
-    which = np.asarray(chosen)
-    covered = case.covers[which].any(axis=0)
-    return float(
-        case.cells.weight[covered].sum() - case.price[which].sum() + kept(case, which)
-    )
-
-
-def kept(case: Case, which: Ints) -> float:
-    """What the chosen placements are paid for showing the vehicle unchanged."""
-    sight = case.sight
-    if len(sight.off) == 0:
-        return 0.0
-    seen = np.minimum(sight.shows[which].sum(axis=0), sight.room).sum()
-    return float(sight.worth * (seen + sight.off[which].sum()))
