@@ -13,15 +13,20 @@ from panelbeater.deliver import deliver
 from panelbeater.errors import DrawingError
 from panelbeater.stress import (
     Report,
+    appearance,
     compare_plans,
     comparison_json,
     open_case,
+    sections,
     stress_plan,
     write_comparison,
     write_report,
 )
+from panelbeater.stress.advice import Advice, Gain
+from panelbeater.stress.idea import Idea
 from panelbeater.stress.robust import COLUMNS
 from panelbeater.stress.strained import found_under_strain
+from panelbeater.stress.trials import Trial
 from tests.stress.bench import tractor_plan
 
 pytestmark = pytest.mark.slow
@@ -86,6 +91,43 @@ def test_other_builds_are_told_by_degree(report: Report) -> None:
     two = replace(row, broken=("leak", "ground"), draws_broken=2)
     (line,) = found_under_strain(replace(report, rows=(two,)))
     assert "2 break leak and ground" in line
+
+
+def test_the_plan_itself_shows_what_it_misses(report: Report) -> None:
+    own = report.figures
+    values = {**own.values, "kink": 99.0}
+    missing = replace(own, values=values, on_target={**own.on_target, "kink": False})
+    rows = [
+        sections.strains(replace(report, figures=figures), "").split("</tr>")[1]
+        for figures in (replace(own, on_target={}), missing)
+    ]
+    missed = [n for n in COLUMNS if n in values and not missing.on_target.get(n, True)]
+    assert [row.count(sections.CROSS) for row in rows] == [0, len(missed)]
+
+
+def test_where_all_stands_out_no_view_is_called_the_hardest(report: Report) -> None:
+    fine = tuple(replace(view, share=1.0, lost=()) for view in report.views)
+    assert "hardest" not in appearance.sights(replace(report, views=fine))
+    one = (replace(fine[0], share=0.9, lost=("plate_00",)), *fine[1:])
+    text = appearance.sights(replace(report, views=one))
+    assert "hardest" in text
+    assert "Lost first" in text
+
+
+def test_dear_ideas_are_told_only_where_little_helps(report: Report) -> None:
+    idea = Idea("give it a second", "so", Trial("length", frames=99), ("step",))
+    dear = Advice(
+        idea, (Gain("step", 1, 0.6, 0.8),), (Gain("bundles", 4, 6, -0.9),), (), ()
+    )
+    helps = [
+        Advice(replace(idea, words=f"do {k}", trial=Trial(k)), dear.gains, (), (), ())
+        for k in ("cue", "ease", "split")
+    ]
+    assert dear.is_trade
+    few = replace(report, advice=(*helps[:2], dear))
+    (line,) = [line for line in few.lines() if line.startswith("or choose")]
+    assert line.endswith("(step 1 -> 0.6; but bundles 4 -> 6)")
+    assert replace(report, advice=(*helps, dear)).trades() == []
 
 
 def test_every_piece_is_dropped_once(report: Report) -> None:

@@ -23,12 +23,16 @@ def sights(report: Report) -> str:
         _bar(view.name, view.share, f"{view.share:.0%}") for view in report.views
     )
     worst = min(report.views, key=lambda view: view.share)
+    if worst.share == 1:
+        return html.section(
+            "Seen otherwise",
+            "Every visible piece stands out from what is next to it.",
+            f'<div class="card">{rows}</div>',
+        )
     lost = ", ".join(say(piece) for piece in worst.lost[:5]) + (
         " and others" if len(worst.lost) > 5 else ""
     )
-    note = (
-        f"Lost first, {worst.name}, frame {worst.worst_frame + 1}: {lost}." if lost else ""
-    )
+    note = f"Lost first, {worst.name}, frame {worst.worst_frame + 1}: {lost}."
     caption = f"{worst.name}, frame {worst.worst_frame + 1}: hardest to tell apart"
     seen = html.figure(as_seen(worst.picture), caption, escape(caption))
     return html.section(

@@ -27,11 +27,8 @@ def _source(name: str) -> str:
 
 
 def section(title: str, lead: str, inner: str) -> str:
-    """A headed part of the page; `inner` is markup."""
-    return (
-        f'<section><h2>{escape(title)}</h2><p class="lead">{escape(lead)}</p>'
-        f"{inner}</section>"
-    )
+    """A headed part of the page; `lead` and `inner` are markup."""
+    return f'<section><h2>{escape(title)}</h2><p class="lead">{lead}</p>{inner}</section>'
 
 
 def figure(source: str, alt: str, caption: str) -> str:

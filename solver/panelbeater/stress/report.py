@@ -11,7 +11,7 @@ from panelbeater.effort import QUIET, Effort
 from panelbeater.exports import FIRST_PIECE, StillCamera, label_frames
 from panelbeater.flashing import flash_of
 from panelbeater.scores import FlashReport
-from panelbeater.stress.advice import Advice, best_of, together, weigh
+from panelbeater.stress.advice import Advice, Gain, best_of, together, weigh
 from panelbeater.stress.carriers import Carrier, find_carriers
 from panelbeater.stress.case import Case
 from panelbeater.stress.ideas import MOST_IDEAS, ideas_for
@@ -45,6 +45,10 @@ from panelbeater.terms.drawing import Shape
 
 SHADOW_PX = 120
 """Width of the silhouettes that are read."""
+FEW = 3
+"""Pieces of advice below which ideas that also cost much are told, too."""
+TRADES = 2
+"""Of those, so many."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -98,11 +102,15 @@ class Report:
         """The advice worth giving: of two ways with the same pieces only the better one."""
         return best_of(self.advice, most)
 
-    def trades(self, most: int) -> list[Advice]:
-        """What wins much and costs much, the largest gains first."""
+    def trades(self) -> list[Advice]:
+        """What wins much and costs much, the largest gains first; none where enough helps
+        without.
+        """
+        if len(self.told(FEW)) == FEW:
+            return []
         found = [one for one in self.advice if one.is_trade]
         found.sort(key=lambda one: -sum(gain.nearer for gain in one.gains))
-        return found[:most]
+        return found[:TRADES]
 
     def lines(self) -> list[str]:
         """The heart of the report as plain text; frames count from 1."""
@@ -113,11 +121,21 @@ class Report:
         out += [
             f"worst: frame {m.frame + 1}, {m.headline}: {m.detail}" for m in self.moments
         ]
-        for one in self.told(6):
-            gains = [f"{g.score} {g.before:.3g} -> {g.after:.3g}" for g in one.gains[:3]]
-            gained = ", ".join([*(f"{n} kept" for n in one.mended), *gains])
-            out.append(f"do: {one.idea.words} ({gained})")
+        out += [f"do: {one.idea.words} ({_won(one)})" for one in self.told(6)]
+        for one in self.trades():
+            costs = ", ".join(map(_moved, one.losses[:2])) or "; ".join(one.against)
+            out.append(f"or choose: {one.idea.words} ({_won(one)}; but {costs})")
         return out
+
+
+def _won(advice: Advice) -> str:
+    return ", ".join(
+        [*(f"{n} kept" for n in advice.mended), *map(_moved, advice.gains[:3])]
+    )
+
+
+def _moved(gain: Gain) -> str:
+    return f"{gain.score} {gain.before:.3g} -> {gain.after:.3g}"
 
 
 def stress_plan(

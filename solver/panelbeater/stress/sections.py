@@ -15,14 +15,12 @@ from panelbeater.stress.recognition import DESCRIPTORS
 from panelbeater.stress.report import Report
 from panelbeater.stress.robust import COLUMNS, Cell, Row
 from panelbeater.stress.strained import found_under_strain
+from panelbeater.stress.trials import Figures
 
 FILM = 10
 """Stills in the film strip."""
 ADVICE = 6
 """Pieces of advice shown in full."""
-FEW = 3
-"""Pieces of advice below which ideas that also cost much are shown beneath them."""
-TRADES = 2
 WHICH_PX = 180
 """Width of the small picture that shows which pieces are meant; shown at half of it."""
 STRIPS = ("tracking load", "bundles", "step", "movers")
@@ -35,7 +33,7 @@ def next_steps(report: Report, stills: Stills) -> str:
     """Advice that helps, then what was tried in vain."""
     helpful = report.told(ADVICE)
     items = "".join(_item(a, stills) for a in helpful)
-    trades = report.trades(TRADES) if len(helpful) < FEW else []
+    trades = report.trades()
     if not items:
         items = "<li><p>Nothing that was tried helps without harm.</p></li>"
     choose = (
@@ -61,7 +59,7 @@ def next_steps(report: Report, stills: Stills) -> str:
     if any(a.idea.write for a in (*helpful, *trades)):
         lead += (
             " Where a line to write is given, put it into the brief or the piece list and "
-            "plan --from this plan: all else stays."
+            "<code>plan --from</code> this plan: all else stays."
         )
     return html.section("Do next", lead, f'<ol class="todo">{items}</ol>{choose}{tried}')
 
@@ -173,9 +171,7 @@ def strains(report: Report, worst: str) -> str:
     """The heat map; `worst` is the markup of the worst cases' pictures."""
     own = report.figures
     head = ("the same design", *COLUMNS, "promises")
-    first = "".join(
-        f"<td>{html.short(own.values[n]) if n in own.values else ''}</td>" for n in COLUMNS
-    )
+    first = "".join(f"<td>{_own(own, name)}</td>" for name in COLUMNS)
     broken = ", ".join(own.broken) or "kept"
     rows = [
         f'<tr class="own"><th scope="row">as planned</th>{first}'
@@ -188,6 +184,14 @@ def strains(report: Report, worst: str) -> str:
         "Deeper colour: further to the bad side of the plan itself. A cross: the target is "
         "missed. With several draws the worst stands first, the middle one beneath.",
         f'<ul class="meant">{meant}</ul>' + html.table(head, rows, kind="heat") + worst,
+    )
+
+
+def _own(own: Figures, name: str) -> str:
+    if name not in own.values:
+        return ""
+    return html.short(own.values[name]) + (
+        CROSS if not own.on_target.get(name, True) else ""
     )
 
 

@@ -59,17 +59,16 @@ class Figures:
     """Score name to value."""
     on_target: dict[str, bool] = field(default_factory=dict)
     """For scores with a target."""
-    peaks: dict[str, float] = field(default_factory=dict)
-    """Largest value of each score's series."""
-    series: dict[str, tuple[float, ...]] = field(default_factory=dict)
     failed: str = ""
     """Why there is no plan, in words."""
     shortest: float = 1.0
     """The smallest share of its length at which the fold draws a limb."""
     rules: tuple[str, ...] = ()
     """Wishes for the layout that are not met, like habits and mirror pairs; in words."""
+    busiest: int = 0
+    """The frame with the highest tracking load."""
     stills: tuple[str, str] = ("", "")
-    """Of a trial in `DRAWN`: its middle and its last frame as pictures for the page."""
+    """Of a trial in `DRAWN`: its busiest and its last frame as pictures for the page."""
 
     @property
     def n_broken(self) -> int:
@@ -80,13 +79,13 @@ class Figures:
 def figures_of(scores: Scores) -> Figures:
     """The figures of a verdict."""
     all_scores = (*scores.layout, *scores.motion)
+    load = next((s.series for s in scores.motion if s.name == "tracking load"), None)
     return Figures(
         kept={p.name: p.kept for p in scores.promises},
         broken={p.name: max(len(p.broken), 1) for p in scores.promises if not p.kept},
         values={s.name: s.value for s in all_scores},
         on_target={s.name: s.on_target for s in all_scores if s.target is not None},
-        peaks={s.name: max(s.series) for s in all_scores if s.series},
-        series={s.name: s.series for s in all_scores if s.series},
+        busiest=int(np.argmax(load)) if load else 0,
     )
 
 
@@ -204,7 +203,8 @@ def run_trial(case: Case, trial: Trial) -> Figures:
     last = plan.rig.shot.n_frames - 1
     stills = Stills(plan)
     return replace(
-        found, stills=(stills.still(last // 2, DRAWN_PX), stills.still(last, DRAWN_PX))
+        found,
+        stills=(stills.still(found.busiest, DRAWN_PX), stills.still(last, DRAWN_PX)),
     )
 
 

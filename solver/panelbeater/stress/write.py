@@ -62,12 +62,12 @@ def _worst_cases(report: Report) -> str:
         own = report.figures.values[name]
         told = f"{name} {html.short(own)} \u2192 {html.short(cell.worst)}"
         # What goes wrong with the layout shows at the end, what with motion on the way.
-        middle, last = row.worst.stills
-        at = "at the end" if name in LAYOUT else "half way"
+        busiest, last = row.worst.stills
+        at = "at the end" if name in LAYOUT else f"frame {row.worst.busiest + 1}"
         caption = (
             f'<span class="at">{at}</span><b>{escape(row.strain.name)}</b>{escape(told)}'
         )
-        still = last if name in LAYOUT else middle
+        still = last if name in LAYOUT else busiest
         cards.append(html.figure(still, row.strain.name, caption))
     if not cards:
         return ""
