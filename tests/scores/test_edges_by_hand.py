@@ -10,8 +10,10 @@ from shapely import Point, Polygon, box
 from shapely.affinity import rotate, scale
 
 from panelbeater.scores import Placed, Promise, Score, Scores, judge_rules, score_shot
+from panelbeater.scores.limits import STANDARD
 from panelbeater.scores.motion.landmark import roundness, turn_from_upright
 from panelbeater.scores.result import Between, Break, Worst
+from panelbeater.scores.tracks import lay_out
 from tests.scores.shots import Look, Scene, still_scene
 
 L_PIECE = Polygon([(0, 0), (30, 0), (30, 8), (10, 8), (10, 20), (0, 20)])
@@ -71,7 +73,7 @@ def test_of_a_leak_the_bones_are_named_that_stick_out_most() -> None:
     }
     (place,) = promise(scene, "leak").broken
     assert place.pieces == ("bone hand_l", "bone head")
-    assert place.frames == (0.0,)
+    assert list(place.frames) == [0]
     body = 20 * 59 + 100 + 15 + 13 + 800 - 20  # torso and foot share 20
     assert promise(scene, "leak").value == pytest.approx(60 / body)
 
@@ -226,3 +228,65 @@ def test_a_certificate_tells_what_is_broken_and_what_is_too_close() -> None:
     assert told["unsure"] == [{"promise": "float", "after_frame": 3}]
     assert told["broken"][0]["worst"] == {"frame": 4.5, "at": [1, 2], "depth": 0.25}
     assert not told["certified"]
+
+
+def test_the_shot_is_measured_as_the_metrics_say() -> None:
+    tracks = lay_out(still_scene().shot(), STANDARD)
+    assert [tracks.height, tracks.diagonal] == pytest.approx([100, 11600**0.5])
+    assert tracks.width == pytest.approx(1.2 * 100 * 16 / 9)  # taller than 16:9
+    scene = still_scene()
+    scene.vehicle = box(-380, 0, 20, 100)
+    assert lay_out(scene.shot(), STANDARD).width == pytest.approx(1.2 * 420)
+    assert tracks.repeats.tolist() == [False] + [True] * 7
+    scene.shift("door", 3, 0.0, 1.0)
+    scene.change("hood", 5, visible=False)
+    scene.change("wheel", 7, depth=5)
+    tracks = lay_out(scene.shot(), STANDARD)
+    assert np.flatnonzero(tracks.repeats).tolist() == [1, 2]
+    half = scale(scene.looks["hood"][6].outline, 0.5, 0.5)
+    scene.change("hood", 6, outline=half)
+    measured = lay_out(scene.shot(), STANDARD).measured_scale
+    assert measured[6].tolist() == pytest.approx([0.5, 1, 1])
+
+
+@pytest.mark.parametrize(("wide", "is_kept"), [(0.0011, True), (0.0013, False)])
+def test_what_overlaps_at_one_depth_by_a_millionth_of_the_diagonal_squared_clashes(
+    wide: float, *, is_kept: bool
+) -> None:
+    # D squared is 40^2 + 100^2: 0.0116 are allowed, the door is 40 wide less 30.
+    scene = still_scene()
+    scene.change("hood", 4, outline=box(0, 0, 10, 40 + wide), depth=1)
+    found = promise(scene, "clash")
+    assert found.kept is is_kept
+    assert found.value == (not is_kept)
+    scene.change("hood", 4, visible=False)
+    assert promise(scene, "clash").kept
+
+
+@pytest.mark.parametrize(("wide", "is_kept"), [(0.0007, True), (0.0009, False)])
+def test_a_change_of_order_over_a_ten_thousandth_is_a_pop(
+    wide: float, *, is_kept: bool
+) -> None:
+    scene = still_scene()
+    # The lamp is 80 units large, and lies over the door by 10 x `wide`.
+    scene.looks["lamp"] = [Look(box(40 - wide, 45, 48 - wide, 55), depth=3)] * 8
+    for frame in range(5, 8):
+        scene.change("lamp", frame, depth=1)
+        scene.change("door", frame, depth=3)
+    found = promise(scene, "pop")
+    assert found.kept is is_kept
+    if not is_kept:
+        (place,) = found.broken
+        assert list(place.frames) == [4, 5]
+        assert place.detail.startswith("door jumps to the front over 0.00011 of")
+
+
+@pytest.mark.parametrize(("gap", "is_kept"), [(0.04, True), (0.06, False)])
+def test_a_piece_is_held_by_one_that_it_touches_to_a_twentieth_of_a_percent(
+    gap: float, *, is_kept: bool
+) -> None:
+    scene = still_scene()
+    scene.looks["mast"] = [Look(box(40 + gap, 0, 60, 5), depth=5)] * 8  # beside the hood
+    assert promise(scene, "float").kept is is_kept
+    scene.change("hood", 3, visible=False)
+    assert promise(scene, "float").value == (1 if is_kept else 8)
