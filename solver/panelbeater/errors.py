@@ -2,6 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:  # help is shown without loading any of it
+    from shapely.geometry.base import BaseGeometry
+
 
 class PanelbeaterError(Exception):
     """Base of every error shown to the user; `exit_status` is what the command returns."""
@@ -17,6 +23,12 @@ class NoFoldError(PanelbeaterError):
     """The body cannot be hidden inside the vehicle: says what leaks."""
 
     exit_status = 3
+
+    def __init__(self, message: str, showing: Mapping[str, BaseGeometry] | None = None):
+        super().__init__(message)
+        self.showing = dict(showing or {})
+        """Bone id to what of it shows outside the vehicle in the nearest fold, worst first;
+        stage frame."""
 
 
 class NoAssignmentError(PanelbeaterError):

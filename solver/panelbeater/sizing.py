@@ -36,7 +36,8 @@ def largest_that_hides(
     """The largest figure whose body hides in the vehicle, and its folds.
 
     height : of the robot, in units of the vehicle drawing; found from the areas, and from
-    there down, when None. Raises NoFoldError when `hide` does at every size.
+    there down, when None. Raises NoFoldError when `hide` does at every size, and says
+    behind which piece the rest could hide.
     """
     x0, _, x1, ground = drawing.silhouette.bounds
     share = FIGURE_SHARE * drawing.silhouette.area / standing.silhouette.area
@@ -48,11 +49,24 @@ def largest_that_hides(
         )
         try:
             return figure, hide(figure)
-        except NoFoldError:
+        except NoFoldError as refused:
             if attempt == len(shrinks):
-                raise
+                words = f"{refused}{_what_would_hide(drawing, refused)}"
+                raise NoFoldError(words, refused.showing) from None
             height *= shrinks[attempt]
     raise AssertionError("unreachable: the last attempt returns or raises")
+
+
+def _what_would_hide(drawing: Drawing, refused: NoFoldError) -> str:
+    """For each limb that shows, the piece that hides it if it reaches a little further."""
+    outlines = [piece.outline for piece in drawing.pieces]
+    further = []
+    for bone, part in refused.showing.items():
+        corners = shapely.points(shapely.get_coordinates(part))
+        reach = [shapely.distance(corners, outline).max() for outline in outlines]
+        nearest = int(np.argmin(reach))
+        further.append(f"{drawing.pieces[nearest].id} by {reach[nearest]:.3g} for {bone}")
+    return f"; or let pieces reach further: {', '.join(further)}" if further else ""
 
 
 def sized(drawing: Drawing, figure: Figure, piece_list: Path | None) -> Drawing:

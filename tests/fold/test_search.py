@@ -116,6 +116,10 @@ def test_a_body_in_a_needle_is_refused_and_the_limbs_that_leak_are_named() -> No
     assert any(bone in message for bone in BONE_IDS)
     assert "smaller" in message
     assert "\n" not in message
+    named = [bone for bone in BONE_IDS if f"{bone} " in message]
+    assert sorted(caught.value.showing) == sorted(named)
+    for shape in caught.value.showing.values():
+        assert shape.intersection(NEEDLE).area < 1e-6 * shape.area
 
 
 @given(st.floats(-1e4, 1e4), st.floats(-1e4, 1e4))

@@ -59,7 +59,7 @@ def find_folds(
         search.improve(options.n_more_rounds)
         folds = search.folds(n_folds)
     if not folds:
-        raise NoFoldError(_what_leaks(body.skeleton, search.nearest, silhouette))
+        raise _refusal(body.skeleton, search.nearest, silhouette)
     return folds
 
 
@@ -177,15 +177,16 @@ def _differs(joints: Points, others: Points, height: float) -> bool:
     return bool((far >= 0.1 * height).all())
 
 
-def _what_leaks(skeleton: Skeleton, fold: Fold, silhouette: Shape) -> str:
-    bodies = bodies_on_stage(skeleton, fold.pose)
-    out = [(without(body, silhouette).area / body.area, name)
-           for body, name in zip(bodies, BONE_IDS, strict=True)]  # fmt: skip
-    worst = ", ".join(
-        f"{name} {share:.0%}" for share, name in sorted(out, reverse=True)[:4]
-    )
-    return (
+def _refusal(skeleton: Skeleton, fold: Fold, silhouette: Shape) -> NoFoldError:
+    """What of which limbs shows in the fold that leaks least."""
+    bodies = dict(zip(BONE_IDS, bodies_on_stage(skeleton, fold.pose), strict=True))
+    out = {name: without(body, silhouette) for name, body in bodies.items()}
+    shares = {name: out[name].area / body.area for name, body in bodies.items()}
+    worst = sorted(BONE_IDS, key=lambda name: (-shares[name], name))[:4]
+    told = ", ".join(f"{name} {shares[name]:.0%}" for name in worst)
+    return NoFoldError(
         f"the body does not fit inside the vehicle: the nearest fold leaks {fold.leak:.2%} "
-        f"(allowed {LEAK_MAX:.1%}); most of it {worst}; make the figure smaller "
-        "or the vehicle fuller"
+        f"(allowed {LEAK_MAX:.1%}); most of it {told}; make the figure smaller "
+        "or the vehicle fuller",
+        {name: out[name] for name in worst if not out[name].is_empty},
     )
