@@ -71,7 +71,8 @@ def test_one_piece_more_is_what_the_whole_layout_is_worth(case: Case, rows: Rows
 
 
 def test_goes_never_make_a_layout_worse(case: Case, rows: Rows) -> None:
-    ledger, first = _ledger(case, rows), greedy(case)
+    ledger = _ledger(case, rows)
+    first = _anyhow(ledger, 3)
     values = [ledger.value(first)]
     for n_goes in (1, 30, 300):
         laid = improve(case, ledger, first, n_goes=n_goes,

@@ -94,6 +94,20 @@ def test_a_region_below_its_minimum_is_charged_for_what_it_lacks() -> None:
     assert worth == pytest.approx(1 / 15, abs=2e-5)
 
 
+def test_a_bare_hand_is_charged_like_a_middling_region() -> None:
+    options = AssignmentOptions(region_minimum=0.5, mirror_bonus=0.0)
+    case = _on((0, 0), n_pieces=1, options=options)
+    weight = np.full(15, 0.08)
+    weight[BONE_IDS.index("hand_l")] = 0.02
+    weight[BONE_IDS.index("torso")] = 0.16
+    cells = replace(case.cells, weight=weight)
+    none = np.zeros_like(case.covers)
+    bare = case_of(case.pieces, FIGURE, case.placements, cells, none, case.price, options)
+    _, worth, _ = solve_alone(bare, reward_covered_cells, charge_bare_regions, force=[0])
+    # Half of thirteen middling regions, half of the torso, half of the hand four times.
+    assert worth == pytest.approx(-(13 * 0.04 + 0.08 + 4 * 0.01), abs=2e-5)
+
+
 def test_spreading_out_beats_heaping_up_only_with_a_region_minimum() -> None:
     options = AssignmentOptions(region_minimum=0.6, mirror_bonus=0.0)
     case = _on((0, 0), (1, 0), (1, 1), n_pieces=2, options=options)

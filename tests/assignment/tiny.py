@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Iterator, Sequence
+from statistics import median
 
 import numpy as np
 import shapely
@@ -102,16 +103,19 @@ def every_layout(case: Case) -> Iterator[tuple[int, ...]]:
 
 def value_of(case: Case, layout: Sequence[int]) -> float:
     """Worth of one layout, straight from the words of the rules: cover on own regions, less
-    prices, less what the regions lack of their minimum, plus answered mirror pairs.
+    prices, less what the regions lack of their minimum (small ones up to four times, to
+    count like a middling one), plus answered mirror pairs.
     """
     options, weight = case.options, case.cells.weight
     covered = [any(case.covers[j, c] for j in layout) for c in range(len(weight))]
     total = sum(w for w, is_covered in zip(weight, covered, strict=True) if is_covered)
     total -= sum(case.price[j] for j in layout)
-    for region in range(len(BONE_IDS)):
-        mine = [c for c in range(len(weight)) if case.cells.region[c] == region]
-        have = sum(weight[c] for c in mine if covered[c])
-        total -= max(0.0, options.region_minimum * sum(weight[c] for c in mine) - have)
+    regions = [np.flatnonzero(case.cells.region == r) for r in range(len(BONE_IDS))]
+    middling = median(weight[mine].sum() for mine in regions if len(mine))
+    for mine in filter(len, regions):
+        area, have = weight[mine].sum(), sum(weight[c] for c in mine if covered[c])
+        times = min(max(1, round(middling / area)), 4)
+        total -= times * max(0.0, options.region_minimum * area - have)
     region_of = {case.pieces[i].id: BONE_IDS[case.placements[j].region]
                  for i, j in enumerate(layout)}  # fmt: skip
     for i, piece in enumerate(case.pieces):

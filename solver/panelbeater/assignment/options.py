@@ -104,7 +104,7 @@ class AssignmentOptions:
     and 0.3, on one ambulance 0.901, 0.901, 0.912; solving took up to three times as long.
     """
     region_minimum: float = 0.6
-    """Own-region cover below this is charged twice."""
+    """Own-region cover below this is charged twice, of a small region more often."""
     wanted_cover: Mapping[str, float] = field(default_factory=dict)
     """Region id to the least cover the animator asked for."""
     wanted_price: float = 10.0

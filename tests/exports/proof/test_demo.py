@@ -31,7 +31,8 @@ def test_the_demo_plays_as_lottie(demo: tuple[Rig, Sample], tmp_path: Path) -> N
     window = stage_window(*demo)
     zoom = 1024 / max(window.width, window.height)
     size = (round(window.width * zoom), round(window.height * zoom))
-    raster = Raster(*demo, (zoom, zoom), size)
+    # Twice the size that the file states: any other would be fitted with a rest.
+    raster = Raster(*demo, (2 * zoom, 2 * zoom), (2 * size[0], 2 * size[1]))
     shown = rlottie_player(tmp_path / "shot.json", raster)
     prove(
         lambda frame: halved(shown(frame)), raster.halved(), bar=VECTOR_BAR, frames=FRAMES

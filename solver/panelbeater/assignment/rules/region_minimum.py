@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
+import numpy as np
 from ortools.sat.python import cp_model
 
 from panelbeater.assignment.table import UNIT, Case, Table
 
 
 def charge_bare_regions(model: cp_model.CpModel, table: Table, case: Case) -> None:
-    """Cover below `region_minimum` of a region's area is charged once more; below the
-    animator's own figure at `wanted_price`.
+    """Cover below `region_minimum` of a region's area is charged once more, of a small
+    region up to four times so that it counts like a middling one: a bare hand is seen as
+    much as a bare thigh. Below the animator's own figure it is charged at `wanted_price`.
     """
-    options = case.options
+    options, cells = case.options, case.cells
+    areas = np.bincount(cells.region, cells.weight, len(case.figure.bones))
+    middling = np.median(areas[areas > 0])
     for region, bone in enumerate(case.figure.bones):
-        _charge(model, table, case, region, options.region_minimum, 1)
+        if not areas[region]:
+            continue
+        price = min(max(1, round(middling / areas[region])), 4)
+        _charge(model, table, case, region, options.region_minimum, price)
         if bone.id in options.wanted_cover:
             share, price = options.wanted_cover[bone.id], round(options.wanted_price)
             _charge(model, table, case, region, share, price)
