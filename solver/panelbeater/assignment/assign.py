@@ -10,7 +10,11 @@ import numpy as np
 from panelbeater.assignment.around import placements_around
 from panelbeater.assignment.bending import bend_covers
 from panelbeater.assignment.candidates import Placement, laid_again, piece_form
-from panelbeater.assignment.clash import clash_in_words
+from panelbeater.assignment.clash import (
+    clash_in_words,
+    forbidden_placements,
+    homeless_in_words,
+)
 from panelbeater.assignment.columns import grow
 from panelbeater.assignment.jigsaw import jigsaw_placements, placements_in_gaps
 from panelbeater.assignment.options import AssignmentOptions
@@ -72,15 +76,10 @@ def offer_placements(
     found += flush
     placed = {place.piece for place in found}
     placements = (*found, *stowed_placements(drawing.pieces, figure, placed))
-    homeless = sorted(
-        {p.id for p in drawing.pieces}
-        - {drawing.pieces[place.piece].id for place in placements}
-    )
+    placed = {place.piece for place in placements}
+    homeless = [piece for i, piece in enumerate(drawing.pieces) if i not in placed]
     if homeless and not effort.is_stopped:
-        raise NoAssignmentError(
-            f"no place on the robot for {', '.join(homeless)}: every region is banned or "
-            "too far from its size; free a pin or a ban, or widen scale_min and scale_max"
-        )
+        raise NoAssignmentError(homeless_in_words(homeless))
     return Pool(placements, ground, options, start=start)
 
 
@@ -213,9 +212,11 @@ def lay(
     )  # fmt: skip
     case = choice.case or case
     if choice.proof == "infeasible":
-        raise NoAssignmentError(
-            "no further layout differs enough" if earlier else clash_in_words(case)
-        )
+        if earlier:
+            raise NoAssignmentError("no further layout differs enough")
+        more = list(forbidden_placements(search))
+        whole = case.with_more(_case(search, more, folded)) if more else case
+        raise NoAssignmentError(clash_in_words(whole))
     effort.note("settling the pieces")
     forms = [piece_form(i, piece, options) for i, piece in enumerate(case.pieces)]
     laid = refine_placements(

@@ -201,7 +201,7 @@ def _rival(
     effort: Effort,
 ) -> _Rival:
     """Small pools go to HiGHS whole; others are relaxed, made whole and improved."""
-    rows, options = stated.rows, stated.case.options
+    rows, options, ledger = stated.rows, stated.case.options, stated.ledger
     piece = np.array([place.piece for place in stated.case.placements])
     if len(piece) <= options.small_pool:
         answer = solve_rows(
@@ -217,9 +217,11 @@ def _rival(
     except ValueError:
         return _Rival(None, -np.inf, np.inf, feasible=False)
     dived = dive(rows, relaxed, piece, effort)
-    starts = [first] if dived is None else [dived, first]
-    start = max(starts, key=stated.ledger.value)
-    return _improved(stated, start, relaxed.value, n_goes, rng, effort)
+    # A jigsaw's gaps are smaller than a cell: where one cell decides, it is the better one.
+    cell = UNIT * float(stated.case.cells.weight.max())
+    if dived is None or ledger.value(first) > ledger.value(dived) - cell:
+        dived = first
+    return _improved(stated, dived, relaxed.value, n_goes, rng, effort)
 
 
 def _improved(

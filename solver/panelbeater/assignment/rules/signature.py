@@ -29,11 +29,15 @@ def keep_signature_visible(model: cp_model.CpModel, table: Table, case: Case) ->
     What overlaps in the vehicle keeps its order, and of two signature pieces one lies over
     the other; all else can be stacked behind the piece.
     """
-    nearer = lies_nearer(case.pieces)
     for index, piece in enumerate(case.pieces):
         if piece.signature:
-            for one, shares in _hidden(case, index, nearer[:, index]):
-                _hide_little(model, table, case, one, shares)
+            keep_in_view(model, table, case, index)
+
+
+def keep_in_view(model: cp_model.CpModel, table: Table, case: Case, index: int) -> None:
+    """The same for one piece."""
+    for one, shares in _hidden(case, index, lies_nearer(case.pieces)[:, index]):
+        _hide_little(model, table, case, one, shares)
 
 
 def _hide_little(
@@ -57,14 +61,6 @@ def _hide_little(
     if spare > 0:
         hidden = sum(part * table.chosen[k] for k, part in parts.items() if part > SMALL)
         model.add(hidden + spare * table.chosen[one] <= spare + TOGETHER)
-
-
-def hiding_pairs(case: Case, index: int) -> Iterator[tuple[int, int]]:
-    """(placement of the piece, placement of a nearer piece that hides too much of it)."""
-    for one, shares in _hidden(case, index, lies_nearer(case.pieces)[:, index]):
-        for other, share in shares.items():
-            if share > HIDDEN_MAX:
-                yield one, other
 
 
 def _hidden(
