@@ -86,10 +86,12 @@ def hold_together(
     stale = free
     looked_at = crowd.with_halves(moves)
     needs = np.zeros_like(looked_at)  # (n_moments, n_pieces, 2)
+    looks = dict[int, _Look]()
     for turn in range(options.n_rounds):
         between = crowd.with_halves(moves)
         for at in np.flatnonzero(stale).tolist():
-            needs[at] = _needs(crowd, at, between[at], options)
+            looks[at] = _look(crowd, at, between[at], looks.get(at))
+            needs[at] = _needs(crowd, at, looks[at], options)
         looked_at[stale] = between[stale]
         asked = _asked(needs)
         asked[:first], asked[last:] = 0.0, 0.0
@@ -130,19 +132,44 @@ def _asked(needs: Points) -> Points:
     return np.where(between.any(axis=2, keepdims=True), between, own)
 
 
-def _needs(crowd: Crowd, at: int, move: Points, options: PathOptions) -> Points:
+@dataclass(frozen=True, slots=True, eq=False)
+class _Look:
+    """Where the pieces are at one moment."""
+
+    move: Points
+    """(n_pieces, 2), off their places."""
+    shapes: _Shapes
+    lies: Flags
+    """(n_pieces,), on the bare body."""
+
+
+def _look(crowd: Crowd, at: int, move: Points, before: _Look | None) -> _Look:
+    """Pieces that have not moved since the look `before` are not looked at again."""
+    n_pieces = len(move)
+    shapes, lies = np.empty(n_pieces, dtype=object), np.zeros(n_pieces, dtype=np.bool_)
+    moved = np.arange(n_pieces)
+    if before:
+        moved = np.flatnonzero((move != before.move).any(axis=1))
+        shapes[:], lies[:] = before.shapes, before.lies
+    placed = crowd.placed[at, moved]
+    placed[:, :2, 2] += move[moved]
+    outlines = crowd.outlines[at // 2]
+    shapes[moved] = map_shapes(placed, [outlines[i] for i in moved.tolist()])
+    lies[moved] = _lies_on(shapes[moved], crowd.bodies[at])
+    return _Look(move, shapes, lies)
+
+
+def _needs(crowd: Crowd, at: int, look: _Look, options: PathOptions) -> Points:
     """(n_pieces, 2): the smallest moves that carry what floats and lift what sinks at one
     moment.
     """
-    placed = crowd.placed[at].copy()
-    placed[:, :2, 2] += move
-    shapes = map_shapes(placed, crowd.outlines[at // 2])
-    need = np.zeros_like(move)
+    shapes = look.shapes
+    need = np.zeros_like(look.move)
     low = shapely.bounds(shapes)[:, 3] - crowd.ground
     sunk = low > (options.sunk_between if at % 2 else 1e-9) * crowd.height
     need[sunk, 1] = -low[sunk]
     bodies = crowd.bodies[at]
-    for group in floating_groups(shapes, bodies, crowd.height, options):
+    for group in _floating(shapes, bodies, look.lies, crowd.height, options):
         members = set(group)
         carried = [s for i, s in enumerate(shapes) if i not in members] + list(bodies)
         loose = joined([shapes[i] for i in group])
@@ -162,10 +189,27 @@ def floating_groups(
     options: PathOptions,
 ) -> list[list[int]]:
     """Groups of touching pieces that no bare body carries."""
-    drawn, bare = np.array(shapes, dtype=object), np.array(bodies, dtype=object)
-    held = np.zeros(len(drawn), dtype=bool)
+    drawn = np.array(shapes, dtype=object)
+    return _floating(drawn, bodies, _lies_on(drawn, bodies), height, options)
+
+
+def _lies_on(shapes: _Shapes, bodies: Sequence[BaseGeometry]) -> Flags:
+    """(n,), which of the shapes meet a bare body."""
+    out = np.zeros(len(shapes), dtype=np.bool_)
+    bare = np.array(bodies, dtype=object)
+    out[shapely.STRtree(shapes).query(bare, predicate="intersects")[1]] = True
+    return out
+
+
+def _floating(
+    drawn: _Shapes,
+    bodies: Sequence[BaseGeometry],
+    lies: Flags,
+    height: float,
+    options: PathOptions,
+) -> list[list[int]]:
     # Nearly all lie on a bone; asking for distances only of the rest is ten times faster.
-    held[shapely.STRtree(drawn).query(bare, predicate="intersects")[1]] = True
+    held, bare = lies.copy(), np.array(bodies, dtype=object)
     loose = np.flatnonzero(~held)
     near = _near(drawn[loose], bare, options.touch_body * height)
     held[loose[near]] = True
