@@ -180,3 +180,15 @@ def test_checking_what_is_no_frames_file_is_refused(folder: Path) -> None:
         '{"format": "something else"}\n', encoding="utf-8"
     )
     assert "line 1" in _refused("check", str(folder))
+
+
+@pytest.mark.skipif(not Path("/proc/self/statm").exists(), reason="memory is not told")
+def test_a_search_that_needs_more_memory_than_allowed_says_so_in_one_line(
+    folder: Path,
+) -> None:
+    said = _refused(
+        "plan", "tractor.svg", "figure.svg", "-o", "out", "--memory", "0.1"
+    )  # less than the libraries take
+    assert "it came to hold 0.1 GiB of memory" in said
+    assert "raise --memory" in said
+    assert not (folder / "out").exists()
