@@ -211,3 +211,27 @@ def test_a_piece_that_no_sound_cut_divides_stays_and_is_told(tmp_path: Path) -> 
     told = [line for line in cut.warnings if "stays larger than wished" in line]
     large = [p for p in cut.pieces if box_sides(p.outline)[0] > 20]
     assert len(told) == len(large) > 0
+
+
+def test_a_crumb_stays_with_its_nearest_lump_which_is_then_left_whole(
+    tmp_path: Path,
+) -> None:
+    rails = (
+        '<g id="rails"><rect width="90" height="20"/><rect y="50" width="90" height="20"/>'
+        '<rect x="40" y="75" width="2" height="2"/></g>'
+    )
+    drawing = read_drawing(sheet(tmp_path, rails))
+    cut = cut_to_size(drawing, largest_area=1e4, longest=80, min_pieces=9)
+    assert len(cut.pieces) == 9
+    (lump,) = [p.outline for p in cut.pieces if not isinstance(p.outline, Polygon)]
+    assert lump.area == pytest.approx(1800 + 4)
+    assert sum(p.outline.area for p in cut.pieces) == pytest.approx(3604)
+    assert [w for w in cut.warnings if "stays larger" in w]  # the lump, 90 long
+
+
+@pytest.mark.parametrize(("area", "longest"), [(0, 10), (10, 0), (float("nan"), 10)])
+def test_limits_that_nothing_can_fit_are_our_own_mistake(
+    area: float, longest: float, tmp_path: Path
+) -> None:
+    with pytest.raises(ValueError, match="must be positive"):
+        cut_to_size(van(tmp_path), largest_area=area, longest=longest, min_pieces=1)
