@@ -7,8 +7,9 @@ from collections.abc import Collection, Iterator, Sequence
 import numpy as np
 
 from panelbeater.assignment.candidates import Placement
-from panelbeater.geometry.frames import map_shape, moved
+from panelbeater.geometry.stage import laid_outline
 from panelbeater.terms.arrays import Floats
+from panelbeater.terms.assignment import Cover
 from panelbeater.terms.drawing import Piece
 from panelbeater.terms.figure import Figure
 
@@ -25,13 +26,14 @@ def stowed_placements(
         wishes = piece.wishes
         if wishes.pin or not (wishes.stow or index not in placed):
             continue
-        centre, scale = piece.outline.centroid, piece.allowance.scale_min
+        scale = piece.allowance.scale_min
         for region, bone in enumerate(figure.bones):
             if bone.id in wishes.bans:
                 continue
             place = np.diag([scale, scale, 1.0])
             place[:2, 2] = bone.body.centroid.x, bone.body.centroid.y
-            outline = map_shape(place @ moved(-centre.x, -centre.y), piece.outline)
+            cover = Cover(piece.id, bone.id, place, scale, 1.0, 0.0, "", stowed=True)
+            outline = laid_outline(piece, cover)
             yield Placement(index, region, place, scale, 1.0, outline, 0.0, stowed=True)
 
 
