@@ -86,3 +86,10 @@ def test_a_quick_verdict_leaves_out_nothing_that_has_a_target() -> None:
     assert all(s.target is None for s in left_out)
     assert quick.promises == whole.promises
     assert quick.motion == tuple(s for s in whole.motion if s not in left_out)
+
+
+def test_picked_frames_are_judged_as_stills() -> None:
+    shot = tractor_case().shot
+    whole, stills = score_shot(shot, quick=True), score_shot(shot, quick=True, stills=True)
+    assert stills.motion == ()
+    assert (stills.promises, stills.layout) == (whole.promises, whole.layout)

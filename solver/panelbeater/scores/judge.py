@@ -56,6 +56,7 @@ def score_shot(
     frame_width: float | None = None,
     earlier: tuple[Shot, Scores] | None = None,
     quick: bool = False,
+    stills: bool = False,
     between: Motion | None = None,
 ) -> Scores:
     """Judge every promise and measure every score of metrics.md that frames can show.
@@ -71,6 +72,7 @@ def score_shot(
     earlier : a shot judged before with the same limits and allowances, and its verdict;
         layout scores are taken over from it where both ends of the shot are the same.
     quick : leave out bend test, symmetry and bare body, which are slow.
+    stills : the frames are picked ones of a shot, so no motion is measured.
     between : the motion the frames were taken from, to certify what holds between them;
         it counts frames as the shot plays. One that shows other frames certifies nothing.
 
@@ -89,7 +91,6 @@ def score_shot(
             half_frames.from_vehicle, limits,
             allowances=allowances, frame_width=tracks.width,
         )  # fmt: skip
-    drawings = motion.lay_drawings(tracks)
     judged = (
         promises.judge_vehicle(tracks),
         promises.judge_missing(tracks),
@@ -101,17 +102,10 @@ def score_shot(
         promises.judge_budget(tracks),
         promises.judge_ground(tracks),
     )
-    by_frame = [m for m in _FRAME_BY_FRAME if not (quick and m in _SLOW)]
     return Scores(
         promises=tuple(promises.located(promise, tracks, half) for promise in judged),
         layout=_layout(shot, tracks, earlier, quick=quick),
-        motion=tuple(
-            _as_it_plays(score, shot)
-            for score in (
-                *(score for measure in _DRAWING_BY_DRAWING for score in measure(drawings)),
-                *(score for measure in by_frame for score in measure(tracks)),
-            )
-        ),
+        motion=() if stills else _motion(shot, tracks, quick=quick),
         between=None if between is None else _certified(tracks, between),
     )
 
@@ -159,6 +153,16 @@ def _layout(
         return earlier[1].layout
     measures = [m for m in _LAYOUT if not (quick and m in _SLOW)]
     return tuple(score for measure in measures for score in measure(tracks))
+
+
+def _motion(shot: Shot, tracks: Tracks, *, quick: bool) -> tuple[Score, ...]:
+    drawings = motion.lay_drawings(tracks)
+    by_frame = [m for m in _FRAME_BY_FRAME if not (quick and m in _SLOW)]
+    scores = (
+        *(score for measure in _DRAWING_BY_DRAWING for score in measure(drawings)),
+        *(score for measure in by_frame for score in measure(tracks)),
+    )
+    return tuple(_as_it_plays(score, shot) for score in scores)
 
 
 def _as_it_plays(score: Score, shot: Shot) -> Score:

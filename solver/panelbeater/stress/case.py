@@ -60,9 +60,10 @@ def judge_take(case: Case, plan: ShotPlan) -> Scores:
     return judge_shot(case, take_of(plan, case.shot), plan)
 
 
-def judge_shot(case: Case, shot: Shot, plan: ShotPlan) -> Scores:
+def judge_shot(case: Case, shot: Shot, plan: ShotPlan, *, stills: bool = False) -> Scores:
     """The verdict on finished frames of a plan; layout scores are taken over where the
     first and the last frame are those of the case, else all but the slow ones measured.
+    With `stills` the frames are picked ones.
     """
     return score_shot(
         shot,
@@ -70,6 +71,7 @@ def judge_shot(case: Case, shot: Shot, plan: ShotPlan) -> Scores:
         allowances=allowances_of(plan),
         earlier=(case.shot, case.scores),
         quick=True,
+        stills=stills,
     )
 
 

@@ -187,7 +187,8 @@ def run_trial(case: Case, trial: Trial) -> Figures:
     try:
         if trial.kind in SHOTS:
             shot = SHOTS[trial.kind](case, trial)
-            return figures_of(judge_shot(case, shot, case.plan))
+            picked = trial.kind == "redrawn"
+            return figures_of(judge_shot(case, shot, case.plan, stills=picked))
         plan = plan_of(case, trial)
     except PanelbeaterError as error:
         return Figures(failed=str(error))
