@@ -9,7 +9,7 @@ import numpy as np
 
 from panelbeater.assignment.around import placements_around
 from panelbeater.assignment.bending import bend_covers
-from panelbeater.assignment.candidates import Placement, laid_again, piece_form
+from panelbeater.assignment.candidates import Placement, laid_again
 from panelbeater.assignment.clash import (
     clash_in_words,
     forbidden_placements,
@@ -218,15 +218,15 @@ def lay(
         whole = case.with_more(_case(search, more, folded)) if more else case
         raise NoAssignmentError(clash_in_words(whole))
     effort.note("settling the pieces")
-    forms = [piece_form(i, piece, options) for i, piece in enumerate(case.pieces)]
+    forms = [ways.form for ways in search.ways]
     laid = refine_placements(
         [case.placements[j] for j in choice.chosen], forms, case.pieces, case.figure,
         pool.ground, options, n_rounds=6, effort=effort, movable=movable,
     )  # fmt: skip
-    laid = refine_together(
-        laid, forms, case.pieces, case.figure, pool.ground, options, effort=effort,
-        movable=movable,
-    )  # fmt: skip
+    if movable is None:  # a few alone are settled: half a second for nothing seen
+        laid = refine_together(
+            laid, forms, case.pieces, case.figure, pool.ground, options, effort=effort
+        )
     effort.note("weighing what else each piece could do")
     done = _told(case, choice, laid, options, movable)
     if np.isfinite(pool.bound):

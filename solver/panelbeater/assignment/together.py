@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -77,7 +77,6 @@ def refine_together(
     options: AssignmentOptions,
     *,
     effort: Effort = QUIET,
-    movable: Collection[int] | None = None,
 ) -> tuple[Placement, ...]:
     """The same layout with all pieces moved, turned, sized and stretched at once, or as it
     was where that is worth more.
@@ -86,9 +85,7 @@ def refine_together(
     kept as drawn stays so, bounds are hard. Wholes are compared by exact areas. Costs about
     40 times what it takes to overlay every piece with its neighbours.
     """
-    which = range(len(placements)) if movable is None else movable
-    moving = _moving([i for i in sorted(which) if not placements[i].stowed], forms, pieces,
-                     placements, figure)  # fmt: skip
+    moving = _moving(placements, forms, pieces, figure)
     if not moving or effort.is_stopped:
         return tuple(placements)
     whole = _Whole(moving, tuple(placements), figure, ground, options)
@@ -154,17 +151,16 @@ def layout_worth(
 
 
 def _moving(
-    which: Sequence[int],
+    placements: Sequence[Placement],
     forms: Sequence[PieceForm],
     pieces: Sequence[Piece],
-    placements: Sequence[Placement],
     figure: Figure,
 ) -> tuple[_Piece, ...]:
     veils, out = veils_of(pieces), []
-    for i in which:
-        if pieces[i].kind == "wheel":
+    for i, place in enumerate(placements):
+        if place.stowed or pieces[i].kind == "wheel":
             continue  # habit put it at the ankle, as in refine_placements
-        region = placements[i].region
+        region = place.region
         parts = shapely.get_parts(forms[i].outline.simplify(FINE * figure.height))
         outline = MultiPolygon([orient(part) for part in parts])
         veiled = tuple(np.flatnonzero(veils[i]).tolist())
