@@ -22,7 +22,7 @@ from panelbeater.geometry.stage import (
 from panelbeater.kinematics.chain import Skeleton, place_bones, skeleton_of
 from panelbeater.paths import PathOptions, find_rides, plan_paths
 from panelbeater.paths.ride import Rides, blend, stretches
-from panelbeater.paths.support import Crowd, floating_groups, hold_together
+from panelbeater.paths.support import PARTS, Crowd, floating_groups, hold_together
 from panelbeater.paths.waiting import bodies_by_frame
 from panelbeater.rig import sample_rig
 from panelbeater.terms.arrays import Points
@@ -79,8 +79,8 @@ def test_what_is_planned_between_frames_is_what_the_rig_does_there(
 ) -> None:
     seen: list[tuple[Crowd, Points]] = []
 
-    def watched(crowd: Crowd, *rest: Any) -> Points:
-        seen.append((crowd, hold_together(crowd, *rest)))
+    def watched(crowd: Crowd, *rest: Any, fine: bool) -> Points:
+        seen.append((crowd, hold_together(crowd, *rest, fine=fine)))
         return seen[-1][1]
 
     monkeypatch.setattr("panelbeater.paths.plan.hold_together", watched)
@@ -91,10 +91,10 @@ def test_what_is_planned_between_frames_is_what_the_rig_does_there(
     crowd, moves = seen[-1]
     assert moves.any()
     planned = crowd.placed.copy()
-    planned[..., :2, 2] += crowd.with_halves(moves)
+    planned[..., :2, 2] += crowd.in_between(moves)
     n_moments = len(planned)
     rig = replace(shot.rig, tracks=tracks)
-    played = sample_rig(rig, np.arange(n_moments) / 2).stage_from_piece
+    played = sample_rig(rig, np.arange(n_moments) / PARTS).stage_from_piece
     assert played == pytest.approx(planned, abs=2e-4 * shot.figure.height)
 
 

@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from panelbeater.geometry.frames import moved
 from panelbeater.paths import PathOptions
-from panelbeater.paths.support import Crowd, floating_groups, hold_together
+from panelbeater.paths.support import PARTS, Crowd, floating_groups, hold_together
 from panelbeater.terms.arrays import Affines, Points
 
 OPTIONS = PathOptions()
@@ -23,15 +23,16 @@ TILE = box(-5, -5, 5, 5)
 
 def _crowd(*at: tuple[float, float]) -> Crowd:
     """Square tiles standing still at these centres beside one still body."""
-    n_moments = 2 * N_FRAMES - 1
+    n_moments = PARTS * (N_FRAMES - 1) + 1
     placed: Affines = np.tile(np.stack([moved(x, y) for x, y in at]), (n_moments, 1, 1, 1))
     tiles, bodies = ((TILE,) * len(at),) * N_FRAMES, ((BODY,),) * n_moments
-    still, half = np.zeros(placed.shape[:2]), np.full((N_FRAMES - 1, len(at)), 0.5)
-    return Crowd(tiles, placed, bodies, GROUND, HEIGHT, still, half)
+    still = np.zeros(placed.shape[:2])
+    shares = np.tile((np.arange(1, PARTS) / PARTS)[:, None], (N_FRAMES - 1, 1, len(at)))
+    return Crowd(tiles, placed, bodies, GROUND, HEIGHT, still, shares)
 
 
 def _tiles(crowd: Crowd, moves: Points, frame: int) -> list[BaseGeometry]:
-    at = crowd.placed[2 * frame, :, :2, 2] + moves[frame]
+    at = crowd.placed[PARTS * frame, :, :2, 2] + moves[frame]
     return [translate(TILE, x, y) for x, y in at]
 
 
@@ -98,7 +99,9 @@ def test_where_nothing_floats_nothing_is_moved() -> None:
 def test_a_float_between_two_frames_is_mended_in_both() -> None:
     crowd = _crowd((14.0, 50.0))
     placed = crowd.placed.copy()
-    placed[21, 0, 0, 2] = 18.0  # half-way from frame 10 to 11 it is 3 off the body
+    placed[10 * PARTS + PARTS // 2, 0, 0, 2] = (
+        18.0  # half-way from frame 10 to 11 it is 3 off the body
+    )
     crowd = replace(crowd, placed=placed)
     moves = hold_together(crowd, 0, N_FRAMES, OPTIONS)[:, 0, 0]
     assert moves[10] < -2.5
@@ -109,7 +112,7 @@ def test_a_dip_between_two_frames_is_lifted_by_both_unless_it_is_a_hair() -> Non
     for deep, is_lifted in ((0.05, False), (3.0, True)):
         crowd = _crowd((5.0, 94.0))
         placed = crowd.placed.copy()
-        placed[21, 0, 1, 2] = 95.0 + deep
+        placed[10 * PARTS + PARTS // 2, 0, 1, 2] = 95.0 + deep
         crowd = replace(crowd, placed=placed)
         moves = hold_together(crowd, 0, N_FRAMES, OPTIONS)[:, 0, 1]
         assert moves.any() == is_lifted
@@ -119,13 +122,13 @@ def test_a_dip_between_two_frames_is_lifted_by_both_unless_it_is_a_hair() -> Non
 
 def test_a_move_between_two_frames_turns_with_the_bone_under_it() -> None:
     crowd = _crowd((5.0, 50.0))
-    turns, moves = np.zeros((2 * N_FRAMES - 1, 1)), np.zeros((N_FRAMES, 1, 2))
-    turns[2:], turns[1] = np.pi / 2, np.pi / 4
+    turns, moves = np.zeros((PARTS * (N_FRAMES - 1) + 1, 1)), np.zeros((N_FRAMES, 1, 2))
+    turns[: PARTS + 1, 0], turns[PARTS:] = np.linspace(0, np.pi / 2, PARTS + 1), np.pi / 2
     moves[:2, 0, 0] = 1.0
-    halves = replace(crowd, turns=turns).with_halves(moves)
+    between = replace(crowd, turns=turns).in_between(moves)
     # Both frames move it by 1, but on a bone that turns by a right angle in between: the
     # straight way on the bone cuts the corner.
-    assert halves[:3, 0] == pytest.approx(
+    assert between[[0, PARTS // 2, PARTS], 0] == pytest.approx(
         np.array([[1.0, 0.0], [np.sqrt(0.5), 0.0], [1.0, 0.0]]), abs=1e-12
     )
 
@@ -133,7 +136,7 @@ def test_a_move_between_two_frames_turns_with_the_bone_under_it() -> None:
 def test_a_float_in_one_frame_fades_in_and_out() -> None:
     crowd = _crowd((12.0, 50.0))
     placed = crowd.placed.copy()
-    placed[20, 0, 0, 2] = 30.0
+    placed[10 * PARTS, 0, 0, 2] = 30.0
     moves = hold_together(replace(crowd, placed=placed), 0, N_FRAMES, OPTIONS)
     pull = -moves[:, 0, 0]
     assert pull.argmax() == 10

@@ -11,7 +11,7 @@ import shapely
 from panelbeater.geometry.frames import apply
 from panelbeater.kinematics.chain import bodies_on_stage, place_bones, stage_from_bones
 from panelbeater.kinematics.ease import minimum_jerk
-from panelbeater.kinematics.halves import pose_with_halves
+from panelbeater.kinematics.moments import pose_between
 from panelbeater.terms.figure import BONE_IDS
 from panelbeater.terms.pose import Fold, Pose
 from panelbeater.terms.timing import ShotOptions
@@ -207,7 +207,7 @@ def test_arms_that_swing_down_before_the_body_is_up_lift_it(seed: int) -> None:
         shot.skeleton, Fold(heap, 0.0, 0.8, 0.8), height=shot.figure.height, ground=GROUND,
         shot=shot.rig.shot, options=options,
     )  # fmt: skip
-    whole = pose_with_halves(action.pose)
+    whole = pose_between(action.pose, 2)
     for at in range(len(whole.root)):
         pose = Pose(whole.root[at], whole.turns[at], whole.scales[at])
         lowest = max(body.bounds[3] for body in bodies_on_stage(shot.skeleton, pose))

@@ -15,6 +15,9 @@ class PathOptions:
     """A piece nearer than this to a bare bone is carried by it."""
     overlap: float = 0.02
     """A piece drawn back to the body goes this much further than it must."""
+    quick: float = 0.03
+    """Where some piece goes farther from one frame to the next, every eighth of the way is
+    looked at, else the half."""
     sunk_between: float = 0.001
     """A piece that turns may dip this deep into the ground between two frames: half of
     what is promised."""

@@ -10,13 +10,13 @@ from panelbeater.effort import QUIET, Effort
 from panelbeater.geometry.frames import apply, from_channels, rigid
 from panelbeater.kinematics.chain import Skeleton, place_bones
 from panelbeater.kinematics.ease import minimum_jerk
-from panelbeater.kinematics.halves import pose_with_halves, with_halves
+from panelbeater.kinematics.moments import pose_between, with_between
 from panelbeater.paths.changes import bending_span, own_outlines, swap_frame
 from panelbeater.paths.gate import GateOptions, open_gates
 from panelbeater.paths.options import PathOptions
 from panelbeater.paths.ride import Rides, blend, stretches
 from panelbeater.paths.sizes import hidden_progress
-from panelbeater.paths.support import Crowd, hold_together
+from panelbeater.paths.support import PARTS, Crowd, hold_together
 from panelbeater.paths.waiting import bodies_by_frame
 from panelbeater.terms.arrays import Affines, Flags, Floats, Points
 from panelbeater.terms.assignment import Assignment
@@ -62,25 +62,26 @@ def plan_paths(
     outlines = own_outlines(
         drawing, covers, spans, swaps, shot.n_frames, tolerance=0.0003 * height
     )
-    halves = pose_with_halves(action.pose)
-    bodies = bodies_by_frame(skeleton, halves)
-    joints, turns = place_bones(skeleton, halves)
-    joints, turns = joints[:, rides.bones], turns[:, rides.bones]  # (2 f - 1, p)
+    moments = pose_between(action.pose, PARTS)
+    bodies = bodies_by_frame(skeleton, moments)
+    joints, turns = place_bones(skeleton, moments)
+    joints, turns = joints[:, rides.bones], turns[:, rides.bones]  # (n_moments, p)
     areas = np.array([piece.outline.area for piece in drawing.pieces])
     is_led = np.zeros(len(covers), dtype=np.bool_)
-    for _ in range(options.n_turns):
+    for turn in range(options.n_turns):
         progress = _progress(values, rides, schedule, areas)
         values[..., 3:] = stretches(rides.last, progress)
         values[..., :2] = straight
-        shares = _shares_by_half(values, is_led, shot)
-        on_halves = from_channels(with_halves(values, shares[..., None]))
-        placed = rigid(joints, turns) @ on_halves
+        shares = _shares_between(values, is_led, shot)
+        riding = from_channels(with_between(values, PARTS, shares[..., None]))
+        placed = rigid(joints, turns) @ riding
         crowd = Crowd(outlines, placed, bodies, ground, height, turns, shares)
-        moves = hold_together(crowd, shot.moving.start, shot.moving.stop, options, effort)
+        moves = hold_together(
+            crowd, shot.moving.start, shot.moving.stop, options, effort,
+            fine=turn == options.n_turns - 1,
+        )  # fmt: skip
         values[..., :2] += _on_bones(on_bone, moves)
         is_led |= moves.any(axis=(0, 2))
-        if not is_led.any():
-            break
     return tuple(
         replace(
             _track(cover.piece, BONE_IDS[rides.bones[i]], values[:, i]),
@@ -116,19 +117,22 @@ def _progress(values: Floats, rides: Rides, schedule: Schedule, areas: Floats) -
     return hidden_progress(0.5 * np.abs(np.log(ends)), gates, speeds, moves)
 
 
-def _shares_by_half(values: Floats, is_led: Flags, shot: ShotOptions) -> Floats:
-    """(n_frames - 1, n_pieces), how far from one key to the next a piece has come half-way
-    between their frames, by the ease of its track; one that is led on a detour moves, if
-    ever so little, through the whole moving part.
+def _shares_between(values: Floats, is_led: Flags, shot: ShotOptions) -> Floats:
+    """(n_frames - 1, PARTS - 1, n_pieces), how far from one key to the next a piece has
+    come by each moment between their frames, by the ease of its track; one that is led on
+    a detour moves, if ever so little, through the whole moving part.
     """
-    out = np.full((len(values) - 1, len(is_led)), 0.5)
+    parts = np.arange(1, PARTS) / PARTS
+    out = np.tile(parts[:, None], (len(values) - 1, 1, len(is_led)))
     for piece in range(len(is_led)):
         span = _stirring(values[:, piece])
         if is_led[piece]:
             span = FrameSpan(max(shot.moving.start - 1, 0), shot.moving.stop)
-        at = np.arange(2 * span.start, 2 * span.stop + 1) / 2
-        u = minimum_jerk((at - span.start) / (span.stop - span.start))
-        out[span.start : span.stop, piece] = (u[1::2] - u[:-1:2]) / (u[2::2] - u[:-1:2])
+        at = np.arange(span.stop - span.start + 1)
+        u = minimum_jerk(at / at[-1])
+        between = minimum_jerk((at[:-1, None] + parts) / at[-1])
+        come = (between - u[:-1, None]) / np.diff(u)[:, None]
+        out[span.start : span.stop, :, piece] = come
     return out
 
 

@@ -15,7 +15,7 @@ from shapely.geometry.base import BaseGeometry
 from panelbeater.effort import QUIET, Effort
 from panelbeater.geometry.frames import map_shapes
 from panelbeater.geometry.overlay import joined
-from panelbeater.kinematics.halves import with_halves
+from panelbeater.kinematics.moments import with_between
 from panelbeater.paths.detours import Detours
 from panelbeater.paths.options import PathOptions
 from panelbeater.terms.arrays import Affines, Flags, Floats, Ints, Points
@@ -24,6 +24,8 @@ _Shapes: TypeAlias = np.ndarray[Any, np.dtype[np.object_]]
 """(n,), outlines on the stage."""
 
 
+PARTS = 8
+"""Moments a frame that can be looked at; an even number."""
 NEGLIGIBLE = 1e-6
 """Moves smaller than this share of the height change no verdict: what is promised is a
 hundred times as much off.
@@ -32,8 +34,10 @@ hundred times as much off.
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Crowd:
-    """All pieces and bare bodies over the shot, before any correction. A moment is a frame
-    or half-way to the next: n_moments = 2 n_frames - 1, and moment 2 k is frame k.
+    """All pieces and bare bodies over the shot, before any correction.
+
+    Moments are eighths of frames: n_moments = PARTS (n_frames - 1) + 1, and moment
+    PARTS k is frame k.
     """
 
     outlines: tuple[tuple[BaseGeometry, ...], ...]
@@ -47,14 +51,15 @@ class Crowd:
     turns: Floats
     """(n_moments, n_pieces), stage angles of the bones that the pieces ride."""
     shares: Floats
-    """(n_frames - 1, n_pieces), how far a piece has come half-way to the next frame."""
+    """(n_frames - 1, PARTS - 1, n_pieces), how far a piece has come on the way to the next
+    frame."""
 
-    def with_halves(self, moves: Points) -> Points:
+    def in_between(self, moves: Points) -> Points:
         """(n_moments, n_pieces, 2), stage moves (n_frames, n_pieces, 2) as in-betweened:
         straight in the frames of the bones, which turn.
         """
-        on_bones = _turned(moves, -self.turns[::2])
-        return _turned(with_halves(on_bones, self.shares[..., None]), self.turns)
+        on_bones = _turned(moves, -self.turns[::PARTS])
+        return _turned(with_between(on_bones, PARTS, self.shares[..., None]), self.turns)
 
 
 def _turned(moves: Points, angles: Floats) -> Points:
@@ -69,26 +74,29 @@ def hold_together(
     last: int,
     options: PathOptions,
     effort: Effort = QUIET,
+    *,
+    fine: bool = True,
 ) -> Points:
     """Stage moves (n_frames, n_pieces, 2) that keep every piece carried and above ground.
 
     Frames before `first` and from `last` on are left alone. A floating group is moved
     towards what it is nearest to, by as much as it is off, on the smoothest detour that
-    does it; what is wrong half-way between two frames is asked of both. Rounds repeat
-    where something changed, because a piece that moves may leave another behind.
+    does it; what is wrong between two frames is asked of both. Rounds repeat where
+    something changed, because a piece that moves may leave another behind. Between frames
+    it looks half-way, and where that is at peace and `fine`, at every moment.
     """
     n_frames, n_pieces = len(crowd.outlines), crowd.placed.shape[1]
     moves = np.zeros((n_frames, n_pieces, 2))
     detours = Detours(n_frames, n_pieces, first, last, options.detour_frames)
-    free = np.zeros(2 * n_frames - 1, dtype=bool)
-    free[max(2 * first - 2, 0) : 2 * last + 1] = True
-    free[1::2] &= _stirs(crowd)
-    stale = free
-    looked_at = crowd.with_halves(moves)
+    coarse, finer = _worth_a_look(crowd, options)
+    for free in (coarse, finer):
+        free[: PARTS * max(first - 1, 0)], free[PARTS * last + 1 :] = False, False
+    free = stale = coarse
+    looked_at = crowd.in_between(moves)
     needs = np.zeros_like(looked_at)  # (n_moments, n_pieces, 2)
     looks = dict[int, _Look]()
     for turn in range(options.n_rounds):
-        between = crowd.with_halves(moves)
+        between = crowd.in_between(moves)
         for at in np.flatnonzero(stale).tolist():
             looks[at] = _look(crowd, at, between[at], looks.get(at))
             needs[at] = _needs(crowd, at, looks[at], options)
@@ -97,37 +105,56 @@ def hold_together(
         asked[:first], asked[last:] = 0.0, 0.0
         wanted = np.abs(asked).max(axis=(1, 2)) > 0  # (n_frames,)
         if not wanted.any():
-            break
+            if not fine:
+                break
+            fine, free, stale = False, coarse | finer, finer
+            continue
         effort.note(f"frames with something loose: {int(wanted.sum())}")
         # In the end it settles for a kink rather than a float.
         smooth = turn < options.n_smooth
         moves = detours.through(moves, asked) if smooth else moves + asked
         moves[:first], moves[last:] = 0.0, 0.0
-        moved = np.abs(crowd.with_halves(moves) - looked_at).max(axis=(1, 2))
+        moved = np.abs(crowd.in_between(moves) - looked_at).max(axis=(1, 2))
         stale = free & (moved > NEGLIGIBLE * crowd.height)
-        stale[::2] |= wanted
+        stale[::PARTS] |= wanted
         needs[stale] = 0.0
     return moves
 
 
-def _stirs(crowd: Crowd) -> Flags:
-    """(n_frames - 1,): something moves from this frame to the next. Else what holds in it
-    holds half-way as well.
+def _worth_a_look(crowd: Crowd, options: PathOptions) -> tuple[Flags, Flags]:
+    """(n_moments,) twice: frames, and half-ways where something moves from this frame to
+    the next, else what holds in it holds there as well; all between where something goes
+    far.
     """
-    out: Flags = (crowd.placed[1::2] != crowd.placed[:-1:2]).any(axis=(1, 2, 3))
-    return out
+    frames = crowd.placed[::PARTS]
+    way = np.stack([crowd.placed[part::PARTS] for part in range(1, PARTS)])
+    stirs = (way != frames[:-1]).any(axis=(0, 2, 3, 4))
+    step = np.diff(frames[..., :2, 2], axis=0)
+    quick = np.hypot(step[..., 0], step[..., 1]).max(axis=1) > options.quick * crowd.height
+    coarse = np.zeros(len(crowd.placed), dtype=np.bool_)
+    finer = coarse.copy()
+    coarse[::PARTS], coarse[PARTS // 2 :: PARTS] = True, stirs
+    for part in set(range(1, PARTS)) - {PARTS // 2}:
+        finer[part::PARTS] = quick
+    return coarse, finer
 
 
 def _asked(needs: Points) -> Points:
     """(n_frames, n_pieces, 2) from (n_moments, ...): what a piece needs in a frame, or what
-    it needs half-way to the next where what both frames need may not mend that.
+    it needs on the way to the next where what both frames need may not mend that.
     """
-    own, half = needs[::2], needs[1::2].copy()
-    far, here = np.hypot(*half.T).T, np.hypot(*own.T).T  # (n_frames, n_pieces)
-    half[2 * np.maximum(here[:-1], here[1:]) >= far] = 0.0
-    none = np.zeros_like(own[:1])
-    before, after = np.concatenate([none, half]), np.concatenate([half, none])
-    larger = np.hypot(*before.T).T > np.hypot(*after.T).T  # (n_frames, n_pieces)
+    own = needs[::PARTS]
+    here = np.hypot(own[..., 0], own[..., 1])  # (n_frames, n_pieces)
+    mended = 2 * np.maximum(here[:-1], here[1:])
+    least, most = np.zeros_like(own[:-1]), np.zeros_like(mended)
+    for part in range(1, PARTS):
+        need = needs[part::PARTS]
+        far = np.hypot(need[..., 0], need[..., 1])  # (n_frames - 1, n_pieces)
+        counts = (far > mended) & (far > most)
+        least[counts], most[counts] = need[counts], far[counts]
+    none, rest = np.zeros_like(own[:1]), np.zeros_like(most[:1])
+    before, after = np.concatenate([none, least]), np.concatenate([least, none])
+    larger = np.concatenate([rest, most]) > np.concatenate([most, rest])
     between = np.where(larger[..., None], before, after)
     return np.where(between.any(axis=2, keepdims=True), between, own)
 
@@ -153,7 +180,7 @@ def _look(crowd: Crowd, at: int, move: Points, before: _Look | None) -> _Look:
         shapes[:], lies[:] = before.shapes, before.lies
     placed = crowd.placed[at, moved]
     placed[:, :2, 2] += move[moved]
-    outlines = crowd.outlines[at // 2]
+    outlines = crowd.outlines[at // PARTS]
     shapes[moved] = map_shapes(placed, [outlines[i] for i in moved.tolist()])
     lies[moved] = _lies_on(shapes[moved], crowd.bodies[at])
     return _Look(move, shapes, lies)
@@ -166,7 +193,7 @@ def _needs(crowd: Crowd, at: int, look: _Look, options: PathOptions) -> Points:
     shapes = look.shapes
     need = np.zeros_like(look.move)
     low = shapely.bounds(shapes)[:, 3] - crowd.ground
-    sunk = low > (options.sunk_between if at % 2 else 1e-9) * crowd.height
+    sunk = low > (options.sunk_between if at % PARTS else 1e-9) * crowd.height
     need[sunk, 1] = -low[sunk]
     bodies = crowd.bodies[at]
     for group in _floating(shapes, bodies, look.lies, crowd.height, options):

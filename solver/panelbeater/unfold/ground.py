@@ -7,7 +7,7 @@ import shapely
 
 from panelbeater.geometry.frames import apply
 from panelbeater.kinematics.chain import Skeleton, stage_from_bones
-from panelbeater.kinematics.halves import pose_with_halves
+from panelbeater.kinematics.moments import pose_between
 from panelbeater.terms.arrays import Floats
 from panelbeater.terms.pose import Pose
 
@@ -28,7 +28,7 @@ def sunk_between(skeleton: Skeleton, pose: Pose, ground: float, allowed: float) 
     """(n_frames,): how much deeper than `allowed` the lowest point lies below the ground
     line half-way to the frame before or after: what turns dips between frames.
     """
-    deep = sunk(skeleton, pose_with_halves(pose), ground)[1::2] - allowed
+    deep = sunk(skeleton, pose_between(pose, 2), ground)[1::2] - allowed
     out: Floats = np.maximum(0.0, np.maximum(np.append(deep, 0.0), np.append(0.0, deep)))
     return out
 
