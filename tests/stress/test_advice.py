@@ -11,7 +11,7 @@ from panelbeater.stress.advice import Advice, Gain, best_of, together, weigh
 from panelbeater.stress.idea import Idea
 from panelbeater.stress.ideas import ideas_for
 from panelbeater.stress.motion import worst_moments
-from panelbeater.stress.plain import other_side, say
+from panelbeater.stress.plain import other_side, say, say_rule
 from panelbeater.stress.trials import Figures, Trial, figures_of
 from panelbeater.stress.words import advice_line
 from tests.stress.bench import tractor_case
@@ -173,3 +173,8 @@ def test_the_worst_moments_light_the_pieces_at_fault() -> None:
     names = {p.id for p in case.plan.rig.drawing.pieces}
     assert all(set(m.pieces) <= names for m in found)
     assert busiest.pieces
+
+
+def test_a_rule_names_limbs_as_people_do() -> None:
+    told = say_rule("mirror pairs: cover torso and upper_arm_r, which do not answer")
+    assert told == "mirror pairs: cover torso and right upper arm, which do not answer"

@@ -189,7 +189,12 @@ def test_a_changed_cover_shows_in_the_comparison(folder: Path, tmp_path: Path) -
     marked = ["(better)" in line or "(worse)" in line for line in told]
     assert marked == sorted(marked, reverse=True)
     page, _ = write_comparison(found, tmp_path / "report")
-    assert "plate_00" in page.read_text(encoding="utf-8")
+    text = page.read_text(encoding="utf-8")
+    assert ">the plate 00<" in text
+    assert ">right foot<" in text
+    better, worse = ([d.better[1] for d in (*found.promises, *found.scores)].count(b)
+                     for b in (True, False))  # fmt: skip
+    assert f"has {better} figures better and {worse} worse than {found.names[0]}" in text
     assert comparison_json(found)["covers_changed"] == {
         "plate_00": ["foot_r", cover.region]
     }

@@ -12,6 +12,7 @@ from panelbeater.stress import html, words
 from panelbeater.stress.case import Case
 from panelbeater.stress.compare import Comparison, Difference, comparison_json, worst_of
 from panelbeater.stress.pictures import Stills
+from panelbeater.stress.plain import say, say_bone
 
 BETTER = ' <span class="up">\u25b2 better</span>'
 WORSE = ' <span class="down">\u25bc worse</span>'
@@ -40,12 +41,9 @@ def write_comparison(comparison: Comparison, out: Path) -> tuple[Path, Path]:
         )
         + _covers(comparison)
     )
-    marks = [b for d in (*comparison.promises, *comparison.scores) for b in d.better]
-    n_better, n_worse = marks.count(True), marks.count(False)
     text = html.page(
         title=f"{len(comparison.names)} plans compared",
-        verdict=f"{escape(_best(comparison))} {n_better} figures are better than in "
-        f"{escape(comparison.names[0])}, {n_worse} worse.",
+        verdict=escape(_best(comparison)),
         caution=words.caution(
             max(comparison.flashes, key=lambda flash: worst_of(flash).turns)
         ),
@@ -102,8 +100,8 @@ def _covers(comparison: Comparison) -> str:
     if not comparison.moved:
         return ""
     rows = [
-        f'<tr><th scope="row">{escape(piece)}</th>'
-        + "".join(f"<td>{escape(region)}</td>" for region in regions)
+        f'<tr><th scope="row">{escape(say(piece))}</th>'
+        + "".join(f"<td>{escape(say_bone(region))}</td>" for region in regions)
         + "</tr>"
         for piece, regions in comparison.moved
     ]
@@ -115,12 +113,25 @@ def _covers(comparison: Comparison) -> str:
 
 
 def _best(comparison: Comparison) -> str:
-    """How many targets each plan meets, and what it breaks."""
-    told = []
+    """Which plans meet most targets, what any of them breaks, and how each differs."""
+    hits, told = {}, []
     for name, case in zip(comparison.names, comparison.cases, strict=True):
-        aimed = [s for s in (*case.scores.layout, *case.scores.motion) if s.target]
         broken = [p.name for p in case.scores.promises if not p.kept]
-        wrong = f" and breaks {', '.join(broken)}" if broken else ""
-        hits = sum(s.on_target for s in aimed)
-        told.append(f"{name} meets {hits} of {len(aimed)} targets{wrong}")
-    return "; ".join(told) + "."
+        if broken:
+            told.append(f"{name} breaks {' and '.join(broken)}.")
+        else:
+            aimed = [s for s in (*case.scores.layout, *case.scores.motion) if s.target]
+            hits[name] = sum(score.on_target for score in aimed)
+    if hits:
+        most = max(hits.values())
+        first = " and ".join(name for name, n in hits.items() if n == most)
+        rest = "".join(f"; {name} {n}" for name, n in hits.items() if n < most)
+        told.insert(0, f"Most targets met: {first}, {most}{rest}.")
+    marks = [d.better for d in (*comparison.promises, *comparison.scores)]
+    columns = zip(comparison.names[1:], [*zip(*marks, strict=True)][1:], strict=True)
+    told += [
+        f"{name} has {column.count(True)} figures better and {column.count(False)} worse "
+        f"than {comparison.names[0]}."
+        for name, column in columns
+    ]
+    return " ".join(told)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 MEANING: dict[str, str] = {
@@ -55,6 +56,11 @@ def say_bone(bone: str) -> str:
     """`left thigh` for `thigh_l`."""
     side = {"_l": "left ", "_r": "right "}.get(bone[-2:], "")
     return side + without_side(bone).replace("_", " ")
+
+
+def say_rule(text: str) -> str:
+    """A rule's verdict with limbs as a person says them: `upper_arm_r`, right upper arm."""
+    return re.sub(r"\b[a-z_]+_[lr]\b", lambda found: say_bone(found[0]), text)
 
 
 def without_side(bone: str) -> str:

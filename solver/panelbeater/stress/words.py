@@ -8,7 +8,7 @@ from panelbeater.exports import FLASH_CAUTION
 from panelbeater.scores import FlashReport
 from panelbeater.stress.advice import Advice, Gain
 from panelbeater.stress.html import short
-from panelbeater.stress.plain import FAULT
+from panelbeater.stress.plain import FAULT, say_rule
 from panelbeater.stress.recognition import DESCRIPTORS
 from panelbeater.stress.report import Recognition, Report
 from panelbeater.stress.robust import Row
@@ -104,7 +104,7 @@ def advice_line(advice: Advice) -> str:
     parts += [gain(g) for g in advice.gains if _shows(g)][:3]
     text = "; ".join(parts)
     costs = [gain(g, loss=True) for g in advice.losses if _shows(g)][:3]
-    costs += [escape(rule) for rule in advice.against[:1]]
+    costs += [escape(say_rule(rule)) for rule in advice.against[:1]]
     if costs:
         text += ". It costs: " + "; ".join(costs)
     return text + "."
