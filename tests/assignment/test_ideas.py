@@ -19,7 +19,7 @@ PLATE = box(0, 0, 4, 4)
 def test_a_vehicle_without_wheels_or_windows_is_offered_no_idea_about_them() -> None:
     names = [idea.name for idea in islice(ideas_for([piece("deck", PLATE, 0)]), 6)]
     assert names == [
-        "best on balance", "keeps most of the vehicle", "covers most", "travels least",
+        "on balance", "vehicle first", "cover first", "short ways first",
         "another way, 1", "another way, 2",
     ]  # fmt: skip
 
@@ -32,6 +32,14 @@ def test_wheels_bring_an_idea_that_changes_only_their_habit() -> None:
     assert leaning.habits["wheel"] == {"upper_arm": 0.24}
     assert leaning.habits["window"] == usual.habits["window"]
     assert leaning.travel_price == usual.travel_price
+
+
+def test_a_layout_with_its_wheels_elsewhere_may_not_be_called_after_them() -> None:
+    pieces = [piece("tyre", PLATE, 0, "wheel"), piece("deck", PLATE, 1)]
+    (idea,) = [i for i in islice(ideas_for(pieces), 5) if "shoulders" in i.name]
+    assert idea.is_kept_by(pieces, {"tyre": "upper_arm_l", "deck": "foot_l"})
+    # A deck at the shoulder is no wheel.
+    assert not idea.is_kept_by(pieces, {"tyre": "foot_l", "deck": "upper_arm_l"})
 
 
 def test_the_first_idea_is_what_a_plan_does() -> None:

@@ -10,7 +10,7 @@ import numpy as np
 from panelbeater.assignment.assign import Pool, case_of, grow_pool, lay
 from panelbeater.assignment.candidates import laid_again
 from panelbeater.assignment.greedy import worth
-from panelbeater.assignment.ideas import ideas_for
+from panelbeater.assignment.ideas import ideas_for, limb_of
 from panelbeater.assignment.prices import folded_under, way_prices
 from panelbeater.effort import QUIET, Effort
 from panelbeater.errors import NoAssignmentError
@@ -58,7 +58,7 @@ def assign_alternates(
     """Up to `n_alternates` layouts, pairwise different in at least DIFFERENT of the pieces
     and in `different_area` of the drawing.
 
-    The first is the best on balance; the next lean along the trade-off between coverage,
+    The first weighs all as a plan does; the next lean along the trade-off between coverage,
     kept vehicle and travel, then to other uses of the vehicle; the rest are the best
     layouts that differ from all before. Fewer come back when no further layout differs
     enough.
@@ -86,7 +86,9 @@ def assign_alternates(
         value = _worth(drawing, figure, fold, pool, assignment)
         best = value if not found else best
         loss = (best - value) / abs(best)
-        found.append(Alternate(idea.name, assignment, loss, min(apart, default=0)))
+        is_kept = idea.is_kept_by(drawing.pieces, layout_of(assignment))
+        name = idea.name if is_kept else f"not {idea.name}, another way"
+        found.append(Alternate(name, assignment, loss, min(apart, default=0)))
         if effort.is_stopped:
             break
     return tuple(found)
@@ -94,11 +96,7 @@ def assign_alternates(
 
 def n_elsewhere(layout: Mapping[str, str], other: Mapping[str, str]) -> int:
     """How many pieces lie on another region; left for right does not count."""
-    return sum(_stem(layout[piece]) != _stem(other[piece]) for piece in layout)
-
-
-def _stem(region: str) -> str:
-    return region.removesuffix("_l").removesuffix("_r")
+    return sum(limb_of(layout[piece]) != limb_of(other[piece]) for piece in layout)
 
 
 def layout_of(assignment: Assignment) -> dict[str, str]:

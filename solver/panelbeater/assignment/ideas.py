@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from panelbeater.assignment.options import AssignmentOptions
+from panelbeater.assignment.options import AssignmentOptions, sort_of
 from panelbeater.terms.drawing import Piece
 
 
 @dataclass(frozen=True, slots=True)
 class Idea:
-    """A leaning by name: factors on prices, habits instead of the usual ones."""
+    """A leaning by name: factors on prices, habits instead of the usual ones.
+
+    A name says what comes first, not what comes out: it must be true of any layout.
+    """
 
     name: str
     factors: Mapping[str, float] = field(default_factory=dict)
@@ -24,14 +27,23 @@ class Idea:
         habits = {**usual.habits, **self.habits}
         return replace(usual, **changed, habits=habits)
 
+    def is_kept_by(self, pieces: Sequence[Piece], layout: Mapping[str, str]) -> bool:
+        """Does a layout (region id by piece id) show what the name says? What comes first
+        in a trade-off need not show; a wheel at a shoulder has to.
+        """
+        return not self.habits or any(
+            limb_of(layout[piece.id]) in self.habits.get(sort_of(piece), ())
+            for piece in pieces
+        )
+
 
 # Factors and worths are guesses, looked at on two vehicles (automobile, ambulance): a wheel
 # at the shoulder earns twice what it does at the ankle. Common practice with no source.
 IDEAS = (
-    Idea("best on balance"),
-    Idea("keeps most of the vehicle", {"keep_bonus": 2.5, "resize_price": 2.0}),
-    Idea("covers most", {"keep_bonus": 0.3}),
-    Idea("travels least", {"travel_price": 6.0, "gap_price": 6.0, "turn_price": 6.0}),
+    Idea("on balance"),
+    Idea("vehicle first", {"keep_bonus": 2.5, "resize_price": 2.0}),
+    Idea("cover first", {"keep_bonus": 0.3}),
+    Idea("short ways first", {"travel_price": 6.0, "gap_price": 6.0, "turn_price": 6.0}),
     Idea("wheels at the shoulders", habits={"wheel": {"upper_arm": 0.24}}),
     Idea("windows for a face", habits={"window": {"head": 0.12}}),
     Idea(
@@ -39,6 +51,11 @@ IDEAS = (
         habits={"lamp": {"torso": 0.08}, "bumper": {"torso": 0.12}},
     ),
 )
+
+
+def limb_of(region: str) -> str:
+    """A region without its side."""
+    return region.removesuffix("_l").removesuffix("_r")
 
 
 def ideas_for(pieces: Sequence[Piece]) -> Iterator[Idea]:
