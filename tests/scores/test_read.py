@@ -135,3 +135,14 @@ def test_half_frames_are_as_many_as_frames_or_one_fewer(
     else:
         with pytest.raises(DrawingError, match="ends after 6 frames"):
             parse_frames(lines)
+
+
+def test_a_coordinate_too_small_to_divide_by_is_nothing() -> None:
+    def speck(row: Row) -> None:
+        door = row["pieces"][1]
+        door["wkt"] = door["wkt"].replace(", 0 70", ", 1e-320 70")
+
+    for line in (1, 4):
+        lines = edit(line, speck)
+        assert "1e-320" in lines[line - 1]
+        assert score_shot(parse_frames(lines)).kept

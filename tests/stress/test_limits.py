@@ -30,7 +30,7 @@ SAFETY = {"scores/flash/concurrent.py": {"SHORTEST_S", "LONGEST_S"}}
 ARITHMETIC = {
     "scores/shot.py": {"ROUNDING"},
     "scores/seen.py": {"_ALONGSIDE"},
-    "scores/fields.py": {"FARTHEST", "LARGEST"},
+    "scores/fields.py": {"FARTHEST", "LARGEST", "NEAREST"},
     "scores/read.py": {"MOST_BYTES", "VERSIONS", "FPS_RANGE"},
     "scores/overlay.py": {"_GRID_BITS", "_SMALLEST"},
     "scores/layout/silhouette.py": {"_STEPS"},

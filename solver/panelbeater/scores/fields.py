@@ -12,6 +12,7 @@ import shapely
 from shapely import Geometry, MultiPolygon, Polygon
 
 from panelbeater.errors import DrawingError
+from panelbeater.terms.arrays import Points
 from panelbeater.terms.drawing import Shape
 
 _OUTLINES = ("POLYGON", "MULTIPOLYGON")
@@ -19,6 +20,8 @@ FARTHEST = 1e7
 """Drawing units; drawings reach to 1e6."""
 LARGEST = 1e9
 """Any other number of the file."""
+NEAREST = 1e-100
+"""Coordinates nearer to 0 are 0: numbers too small to divide by upset the overlays."""
 
 
 def as_object(value: object, where: str) -> dict[str, object]:
@@ -34,6 +37,9 @@ def as_shapes(texts: list[str], wheres: list[str]) -> list[Shape]:
     plain = [text if text.lstrip().startswith(_OUTLINES) else None for text in texts]
     with np.errstate(all="ignore"):  # numbers too large to hold are told below
         found = list(shapely.from_wkt(plain, on_invalid="ignore"))
+    xy = shapely.get_coordinates(found)
+    if ((np.abs(xy) < NEAREST) & (xy != 0)).any():
+        found = [shape and shapely.transform(shape, _without_specks) for shape in found]
     shapes: list[Shape] = []
     finite = _finite(found)
     for shape, is_finite, where in zip(found, finite, wheres, strict=True):
@@ -45,6 +51,10 @@ def as_shapes(texts: list[str], wheres: list[str]) -> list[Shape]:
             )
         shapes.append(shape)
     return shapes
+
+
+def _without_specks(xy: Points) -> Points:
+    return np.where(np.abs(xy) < NEAREST, 0.0, xy)
 
 
 def _finite(shapes: Sequence[Geometry | None]) -> list[bool]:
