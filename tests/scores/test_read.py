@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from shapely import Polygon
 
 from panelbeater.errors import DrawingError
 from panelbeater.scores import parse_frames, read_frames, score_shot
@@ -140,9 +141,12 @@ def test_half_frames_are_as_many_as_frames_or_one_fewer(
 def test_a_coordinate_too_small_to_divide_by_is_nothing() -> None:
     def speck(row: Row) -> None:
         door = row["pieces"][1]
-        door["wkt"] = door["wkt"].replace(", 0 70", ", 1e-320 70")
+        door["wkt"] = door["wkt"].replace("40 70", "1e-320 70")
 
     for line in (1, 4):
         lines = edit(line, speck)
         assert "1e-320" in lines[line - 1]
-        assert score_shot(parse_frames(lines)).kept
+        shot = parse_frames(lines)
+        broken = shot.pieces[1] if line == 1 else shot.frames[2].pieces[1]
+        assert broken.outline.equals_exact(Polygon([(40, 40), (0, 70), (0, 70), (0, 40)]))
+        assert not score_shot(shot).kept  # and GEOS warns of nothing
