@@ -194,7 +194,8 @@ def test_a_changed_cover_shows_in_the_comparison(folder: Path, tmp_path: Path) -
     assert ">right foot<" in text
     better, worse = ([d.better[1] for d in (*found.promises, *found.scores)].count(b)
                      for b in (True, False))  # fmt: skip
-    assert f"has {better} figures better and {worse} worse than {found.names[0]}" in text
+    first, second = found.names
+    assert f"Against {first}: {second} {better} better, {worse} worse." in text
     assert comparison_json(found)["covers_changed"] == {
         "plate_00": ["foot_r", cover.region]
     }

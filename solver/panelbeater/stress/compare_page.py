@@ -129,9 +129,9 @@ def _best(comparison: Comparison) -> str:
         told.insert(0, f"Most targets met: {first}, {most}{rest}.")
     marks = [d.better for d in (*comparison.promises, *comparison.scores)]
     columns = zip(comparison.names[1:], [*zip(*marks, strict=True)][1:], strict=True)
-    told += [
-        f"{name} has {column.count(True)} figures better and {column.count(False)} worse "
-        f"than {comparison.names[0]}."
+    steps = "; ".join(
+        f"{name} {column.count(True)} better, {column.count(False)} worse"
         for name, column in columns
-    ]
+    )
+    told.append(f"Against {comparison.names[0]}: {steps}.")
     return " ".join(told)
