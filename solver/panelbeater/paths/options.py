@@ -18,6 +18,9 @@ class PathOptions:
     quick: float = 0.03
     """Where some piece goes farther from one frame to the next, every eighth of the way is
     looked at, else the half."""
+    sunk: float = 1e-4
+    """A piece is lifted that reaches deeper into the ground than this: a twentieth of what
+    is promised, and more than a detour is off by."""
     sunk_between: float = 0.001
     """A piece that turns may dip this deep into the ground between two frames: half of
     what is promised."""

@@ -94,7 +94,7 @@ def hold_together(
     free = stale = coarse
     looked_at = crowd.in_between(moves)
     needs = np.zeros_like(looked_at)  # (n_moments, n_pieces, 2)
-    looks = dict[int, _Look]()
+    looks, begun = dict[int, _Look](), 0
     for turn in range(options.n_rounds):
         between = crowd.in_between(moves)
         for at in np.flatnonzero(stale).tolist():
@@ -107,11 +107,11 @@ def hold_together(
         if not wanted.any():
             if not fine:
                 break
-            fine, free, stale = False, coarse | finer, finer
+            fine, free, stale, begun = False, coarse | finer, finer, turn + 1
             continue
         effort.note(f"frames with something loose: {int(wanted.sum())}")
         # In the end it settles for a kink rather than a float.
-        smooth = turn < options.n_smooth
+        smooth = turn - begun < options.n_smooth
         moves = detours.through(moves, asked) if smooth else moves + asked
         moves[:first], moves[last:] = 0.0, 0.0
         moved = np.abs(crowd.in_between(moves) - looked_at).max(axis=(1, 2))
@@ -193,7 +193,7 @@ def _needs(crowd: Crowd, at: int, look: _Look, options: PathOptions) -> Points:
     shapes = look.shapes
     need = np.zeros_like(look.move)
     low = shapely.bounds(shapes)[:, 3] - crowd.ground
-    sunk = low > (options.sunk_between if at % PARTS else 1e-9) * crowd.height
+    sunk = low > (options.sunk_between if at % PARTS else options.sunk) * crowd.height
     need[sunk, 1] = -low[sunk]
     bodies = crowd.bodies[at]
     for group in _floating(shapes, bodies, look.lies, crowd.height, options):
