@@ -119,3 +119,13 @@ def test_a_draft_is_worth_more_and_stands_on_the_ground() -> None:
     assert max(place.outline.bounds[3] for place in after) <= GROUND + 1e-9
     for place in after:
         assert place.outline.intersects(figure.bones[place.region].body)
+
+
+def test_a_plate_that_lies_on_the_ground_is_still_moved_along_it() -> None:
+    plate = replace(piece("plate", box(0, 0, 40, 20), 0), allowance=RIGID)
+    other = replace(piece("other", box(0, 0, 40, 20), 1), allowance=RIGID)
+    after, gain = _together(
+        _laid([plate, other], [(21.5, 10, 0), (60, 10, 0)]), [plate, other], HALVES, 20.0
+    )
+    assert gain > 15
+    assert after[0].outline.bounds[3] <= 20 + 1e-9

@@ -36,6 +36,8 @@ SOFT = 0.01
 """Radians and ln: prices that grow from a kink are rounded off by so much."""
 FINE = 0.0005
 """Share of the height that outlines are simplified by on the way; not for the verdict."""
+UNDERGROUND = 2.0
+"""Per area below the ground line, more than any area wins; what sinks is lifted at last."""
 HAIR = 1e-6
 """By so much less than it may a piece that is kept as drawn is sized and stretched."""
 MOST_LOOKS = 40
@@ -211,9 +213,9 @@ def _worth_and_slope(whole: _Whole, x: Floats) -> tuple[float, Floats]:
     for m, place in zip(whole.moving, placed, strict=True):
         now[m.index] = place.outline
     x0, _, x1, y1 = figure.silhouette.bounds
-    deep = shapely.box(
-        x0 - figure.height, whole.ground, x1 + figure.height, y1 + figure.height
-    )
+    # An edge that lies on the ground line is not in it: it may stay.
+    ground = whole.ground + HAIR * figure.height
+    deep = shapely.box(x0 - figure.height, ground, x1 + figure.height, y1 + figure.height)
     worth, slope, moves = 0.0, np.zeros_like(x), {m.index for m in whole.moving}
     on = [[i for i, p in enumerate(whole.still) if p.region == r and not p.stowed]
           for r in range(len(figure.bones))]  # fmt: skip
@@ -228,7 +230,7 @@ def _worth_and_slope(whole: _Whole, x: Floats) -> tuple[float, Floats]:
         areas = np.array([own, figure.silhouette, veiled, deep])
         pays = np.array([SHARED_PRIZE + options.span_price,
                          options.spill_price - options.span_price,
-                         -options.veil_price, -10.0])  # fmt: skip
+                         -options.veil_price, -UNDERGROUND])  # fmt: skip
         worth += float(pays @ shared_areas(shape, areas)) - options.spill_price * shape.area
         # Of two that both move and must not overlap, one pays for what they share.
         twice = joined([now[i] for i in m.veiled if i < m.index and i in moves])
