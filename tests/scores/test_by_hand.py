@@ -29,7 +29,7 @@ from panelbeater.scores.placed import Placed, mirror_region, mismatch, stem
 from panelbeater.scores.promises.ground import planted_slide
 from panelbeater.scores.tracks import lay_out
 from tests.scores.shots import Look, Scene, moving_scene, still_scene
-from tests.scores.test_motion import motion_scores
+from tests.scores.test_motion import motion_scores, secret_scene
 
 L_PIECE = Polygon([(0, 0), (30, 0), (30, 8), (10, 8), (10, 20), (0, 20)])
 ROOT_HALF = 0.5**0.5
@@ -168,6 +168,25 @@ def test_a_turn_beside_a_step_too_small_to_see_is_no_kink() -> None:
     # 0.9 of 1920 is below 0.001 W; then 40 a frame, straight on.
     path = [(100.0, 100.0), (100.0, 100.9), *((140.0 + 40 * k, 100.9) for k in range(6))]
     assert motion_scores(moving_scene({"a": path}))["kink"].value == pytest.approx(0)
+
+
+@pytest.mark.parametrize(
+    ("steps", "is_one"), [((10, 15, 15, 10), True), ((20, 20, 10), False)]
+)
+def test_a_move_has_four_steps_or_more(steps: tuple[float, ...], *, is_one: bool) -> None:
+    x = np.concatenate([[50, 50, 50], 50 + np.cumsum(steps), [100, 100]])
+    scores = motion_scores(moving_scene({"a": [(at, 50.0) for at in x.tolist()]}))
+    assert ("arc" in scores) is is_one
+    assert ("ease" in scores) is is_one
+
+
+@pytest.mark.parametrize(("per_frame", "seen"), [(30.0, 0.0), (20.0, 1.0)])
+def test_on_twos_speed_is_still_by_the_frame(per_frame: float, seen: float) -> None:
+    scene = secret_scene([per_frame] * 12)
+    for looks in scene.looks.values():
+        looks[:] = [looks[frame // 2 * 2] for frame in range(13)]
+    # 25 px a frame open the gate; between two drawings it is twice as far.
+    assert motion_scores(scene)["secrecy"].value == pytest.approx(seen)
 
 
 def _laid(x: list[float]) -> Drawings:
