@@ -203,6 +203,11 @@ def test_numbers_of_a_verdict_have_nine_digits_and_whole_ones_no_point() -> None
     scores = Scores((), tuple(Score("x", value, "") for value in values), ())
     layout = scores.to_json()["layout"]
     assert isinstance(layout, list)
+    assert all("note" not in row and "series" not in row for row in layout)
+    more = Score("x", 1.0, "", note="lamp", series=(1.0, 2.5))
+    motion = Scores((), (), (more,)).to_json()["motion"]
+    assert isinstance(motion, list)
+    assert [motion[0][key] for key in ("note", "series")] == ["lamp", [1, 2.5]]
     told = [row["value"] for row in layout]
     assert told == [0.333333333, 2, 1e15, 123456789, 0.3]
     assert [type(value) for value in told] == [float, int, float, int, float]
