@@ -104,16 +104,17 @@ def test_a_refused_wish_is_told_with_its_frame_and_what_would_help() -> None:
     tiles = drawing(*(piece(name, box(0, 0, 1, 1), i) for i, name in enumerate(names)))
     told = stack_meetings(meets, [0, 1, 2], always(2, 1, 0)).told(tiles)
     there, back = ShotOptions(n_frames=12), ShotOptions(n_frames=12, reverse=True)
-    first, *_, last = sorted(told.lines(there))
-    assert first.startswith(
-        "stack: door should lie over lamp on the robot, but they overlap"
-    )
+    first, *_, last = sorted(one.words(there) for one in told.refused)
+    assert first.startswith("door should lie over lamp on the robot, but they overlap")
     assert "in every frame and would change places in plain sight; pin one" in first
     assert "hood should lie over lamp on the robot, but they overlap from frame 8" in last
-    assert "overlap up to frame 5" in sorted(told.lines(back))[-1]
+    assert "overlap up to frame 5" in max(one.words(back) for one in told.refused)
     assert {one["frame"] for one in told.to_json(there)["refused"]} == {0, 7}
     many = Stacking("made up", (Refused("a", "b", 0),) * 5)
-    assert many.lines(there)[-1] == "stack: 2 more in scores.json"
+    (line,) = many.lines(there)
+    assert line.startswith("stack: a should lie over b")
+    assert line.endswith("(4 more in scores.json)")
+    assert Stacking("made up").lines(there) == []
 
 
 def test_who_asks_again_is_told_what_must_stay() -> None:

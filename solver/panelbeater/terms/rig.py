@@ -118,10 +118,12 @@ class Stacking:
     refused: tuple[Refused, ...] = ()
 
     def lines(self, shot: ShotOptions) -> list[str]:
-        """One line for each refused wish, three at most."""
-        told = [f"stack: {one.words(shot)}" for one in self.refused[:3]]
-        more = len(self.refused) - len(told)
-        return told + [f"stack: {more} more in scores.json"] * (more > 0)
+        """The first refused wish in full, and how many more there are."""
+        if not self.refused:
+            return []
+        more = len(self.refused) - 1
+        rest = f" ({more} more in scores.json)" if more else ""
+        return [f"stack: {self.refused[0].words(shot)}{rest}"]
 
     def to_json(self, shot: ShotOptions) -> dict[str, Any]:
         """Plain values for scores.json."""
