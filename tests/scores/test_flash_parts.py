@@ -10,7 +10,12 @@ import pytest
 from panelbeater.scores import measure_flashes
 from panelbeater.scores.arrays import Flags
 from panelbeater.scores.flash.concurrent import film_frame
-from panelbeater.scores.flash.field import field_share, flashes_over_area, together
+from panelbeater.scores.flash.field import (
+    WHOLE_SCREEN,
+    field_share,
+    flashes_over_area,
+    together,
+)
 from panelbeater.scores.flash.transitions import GeneralTurns, RedTurns
 
 Light = tuple[float, float, float]
@@ -105,6 +110,16 @@ def test_spots_flash_together_where_a_field_holds_enough_of_them() -> None:
         assert flashes_over_area(spots, field) is bool(most > 0.25)
         n_some += 0 < wanted.sum() < spots.sum()
     assert n_some > 10
+
+
+def test_a_field_is_that_of_wcag_on_a_whole_screen() -> None:
+    # 341 x 256 on 1024 x 768 pixels.
+    assert pytest.approx((256 / 768, 341 / 1024), abs=1e-12) == WHOLE_SCREEN
+    spots = np.zeros((768, 1024), dtype=np.bool_)
+    spots[:256, :341] = True
+    assert field_share(spots, WHOLE_SCREEN) == 1
+    spots[0, 0] = False
+    assert field_share(spots, WHOLE_SCREEN) == pytest.approx(1 - 1 / (256 * 341))
 
 
 def test_a_lone_spot_beyond_a_flashing_block_is_not_of_it() -> None:

@@ -47,6 +47,15 @@ def test_an_outline_that_crosses_itself_is_counted() -> None:
     assert not crossed.on_target
 
 
+def test_an_outline_that_only_touches_itself_is_not_counted() -> None:
+    rows = lines()
+    # Two squares that meet in a corner, drawn in one go: no area is gained or lost.
+    eight = [(0, 0), (20, 0), (20, 20), (40, 20), (40, 40), (20, 40), (20, 20), (0, 20)]
+    rows[10]["pieces"][TUB]["wkt"] = Polygon(eight).wkt
+    crossed, _ = score_outlines(judged(rows))
+    assert (crossed.value, crossed.note) == (0, "")
+
+
 def test_a_loss_of_area_is_told() -> None:
     rows = lines()
     at = rows[14]["pieces"][TUB]
