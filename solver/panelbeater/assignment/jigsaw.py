@@ -18,6 +18,8 @@ from panelbeater.terms.drawing import Shape
 
 PER_REGION = 2
 """Placements of one piece along one border."""
+LONG_FIRST = 0.25
+"""Of five robots in 30 and 40 pieces 0 laid four whole, this four; one of them all five."""
 SEAM = 0.1
 """Gaps narrower than twice this, in steps of the raster, are no gaps."""
 
@@ -27,14 +29,31 @@ def jigsaw_placements(
 ) -> tuple[list[Placement], list[int]]:
     """For pieces that may change neither size nor shape: the best few along every region,
     and then, like a jigsaw, whichever lies on a border with most of its outline is laid for
-    good, and the border of what is left bare is tried in its place. Also tells which of the
-    placements were laid.
+    good, and the border of what is left bare is tried in its place. Where that leaves a
+    piece over, long outlines go first in a second try. Also tells which of the placements
+    were laid, in the try that laid more.
 
     Pieces that give way find better places on the raster, in a hundred shapes.
     """
+    rigid = [i for i, ways in enumerate(search.ways) if ways.form.is_rigid]
+    found, laid = _in_turn(search, rigid, 0.0, effort)
+    if len(laid) < len(rigid):
+        more, again = _in_turn(search, rigid, LONG_FIRST, effort)
+        if len(again) > len(laid):
+            laid = [len(found) + k for k in again]
+        found += more
+    return found, laid
+
+
+def _in_turn(
+    search: Search, rigid: Sequence[int], power: float, effort: Effort
+) -> tuple[list[Placement], list[int]]:
+    """One try; a share of a long outline on the border weighs more by its length to a
+    power.
+    """
     edges = [Edges.of(ways.form) for ways in search.ways]
-    left = [i for i, ways in enumerate(search.ways) if ways.form.is_rigid]
-    bones, found = search.figure.bones, list[Placement]()
+    weight = [ways.form.outline.length**power for ways in search.ways]
+    left, bones, found = list(rigid), search.figure.bones, list[Placement]()
     bare: list[BaseGeometry] = [bone.region for bone in bones]
     best: dict[tuple[int, int], int] = {}
     laid: list[int] = []
@@ -50,7 +69,7 @@ def jigsaw_placements(
                     found += fresh
         if not best:
             break
-        (i, r), k = max(best.items(), key=lambda item: found[item[1]].score)
+        (i, r), k = max(best.items(), key=lambda at: found[at[1]].score * weight[at[0][0]])
         laid.append(k)
         best = {pair: other for pair, other in best.items() if pair[0] != i}
         left.remove(i)
