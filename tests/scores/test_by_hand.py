@@ -162,6 +162,10 @@ def test_the_longest_hold_between_may_begin_with_the_second_frame() -> None:
     assert scores["hold of the vehicle"].value == 1
     assert scores["longest hold between"].value == 4
     assert scores["hold of the robot"].value == 2
+    on = motion_scores(
+        moving_scene({"a": [(50.0 + at, 50.0) for at in [0, *range(0, 90, 9)]]})
+    )
+    assert (on["hold of the vehicle"].value, on["hold of the robot"].value) == (2, 1)
 
 
 def test_a_turn_beside_a_step_too_small_to_see_is_no_kink() -> None:
