@@ -103,7 +103,7 @@ def every_layout(case: Case) -> Iterator[tuple[int, ...]]:
 
 def value_of(case: Case, layout: Sequence[int]) -> float:
     """Worth of one layout, straight from the words of the rules: cover on own regions, less
-    prices, less what the regions lack of their minimum (small ones up to four times, to
+    prices, less what the regions lack of their minimum (small ones up to three times, to
     count like a middling one), plus answered mirror pairs.
     """
     options, weight = case.options, case.cells.weight
@@ -114,7 +114,7 @@ def value_of(case: Case, layout: Sequence[int]) -> float:
     middling = median(weight[mine].sum() for mine in regions if len(mine))
     for mine in filter(len, regions):
         area, have = weight[mine].sum(), sum(weight[c] for c in mine if covered[c])
-        times = min(max(1, round(middling / area)), 4)
+        times = min(max(1, round(middling / area)), 3)
         total -= times * max(0.0, options.region_minimum * area - have)
     region_of = {case.pieces[i].id: BONE_IDS[case.placements[j].region]
                  for i, j in enumerate(layout)}  # fmt: skip

@@ -10,8 +10,9 @@ from panelbeater.assignment.table import UNIT, Case, Table
 
 def charge_bare_regions(model: cp_model.CpModel, table: Table, case: Case) -> None:
     """Cover below `region_minimum` of a region's area is charged once more, of a small
-    region up to four times so that it counts like a middling one: a bare hand is seen as
-    much as a bare thigh. Below the animator's own figure it is charged at `wanted_price`.
+    region up to three times so that it counts like a middling one: a bare hand is seen as
+    much as a bare thigh. Twice left a foot bare and four times cost a scooter a fifth of
+    its kept vehicle. Below the animator's own figure it is charged at `wanted_price`.
     """
     options, cells = case.options, case.cells
     areas = np.bincount(cells.region, cells.weight, len(case.figure.bones))
@@ -19,7 +20,7 @@ def charge_bare_regions(model: cp_model.CpModel, table: Table, case: Case) -> No
     for region, bone in enumerate(case.figure.bones):
         if not areas[region]:
             continue
-        price = min(max(1, round(middling / areas[region])), 4)
+        price = min(max(1, round(middling / areas[region])), 3)
         _charge(model, table, case, region, options.region_minimum, price)
         if bone.id in options.wanted_cover:
             share, price = options.wanted_cover[bone.id], round(options.wanted_price)
