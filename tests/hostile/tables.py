@@ -175,6 +175,7 @@ FRAMES: Files = (
     _bad_frames("from-the-future", 0, lambda r: r.update(version=7), "version 7"),
     _bad_frames("endless-ground", 0, lambda r: r.update(ground=1e300), "ground"),
     _bad_frames("endless-depth", 2, lambda r: r["pieces"][0].update(depth=1e300), "depth"),
+    _bad_frames("no-scale", 2, lambda r: r["pieces"][0].update(scale=0), "scale"),
     _bad_frames("endless-scale", 2, lambda r: r["pieces"][0].update(scale=1e300), "scale"),
     _bad_frames(
         "endless-outline",

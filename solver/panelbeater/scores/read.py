@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from panelbeater.errors import DrawingError
-from panelbeater.scores.fields import Fields, as_object
+from panelbeater.scores.fields import LARGEST, Fields, as_object
 from panelbeater.scores.shot import (
     BoneShape,
     DrawnPiece,
@@ -158,6 +158,8 @@ def _frame(row: Fields, known: frozenset[str]) -> Frame:
             shape,
             piece.has("redrawn") and piece.flag("redrawn"),
         )
+        if drawn.visible and drawn.scale < 1 / LARGEST:
+            raise DrawingError(f"{piece.where}: 'scale' must be above 0 while it is seen")
         if drawn.id not in known:
             raise DrawingError(f"{row.where}: piece {drawn.id!r} is not in the header")
         if drawn.bone not in bone_ids:
