@@ -12,11 +12,9 @@ from panelbeater.assignment import HABITS
 from panelbeater.errors import DrawingError
 from panelbeater.scores import STANDARD, Limits
 from panelbeater.terms.assignment import Asked
-from panelbeater.terms.figure import BONE_IDS
+from panelbeater.terms.figure import BONE_IDS, without_side
 
-_STEMS = tuple(
-    dict.fromkeys(name.removesuffix("_l").removesuffix("_r") for name in BONE_IDS)
-)
+_STEMS = tuple(dict.fromkeys(without_side(name) for name in BONE_IDS))
 _MOST_WORTH = 1.0
 """Of the figure: a habit worth more would beat everything else together."""
 
@@ -109,14 +107,10 @@ def asked_of(
         region: share
         for name, share in cover.items()
         for region in BONE_IDS
-        if region == name or _stem(region) == name
+        if region == name or without_side(region) == name
     }
     least.update({name: share for name, share in cover.items() if name in BONE_IDS})
     return Asked(least, habits)
-
-
-def _stem(region: str) -> str:
-    return region.removesuffix("_l").removesuffix("_r")
 
 
 def _unknown(

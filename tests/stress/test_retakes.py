@@ -13,9 +13,8 @@ from panelbeater.scores import score_shot
 from panelbeater.shot import ShotPlan
 from panelbeater.stress import bodies, handling, recast, retime
 from panelbeater.stress.case import take_of
-from panelbeater.stress.plain import without_side
 from panelbeater.stress.trials import Trial, figures_of, is_retimed, plan_of
-from panelbeater.terms.figure import BONE_IDS
+from panelbeater.terms.figure import BONE_IDS, without_side
 from panelbeater.terms.pose import KeyPose
 from tests.stress.bench import tractor_case, tractor_plan
 

@@ -10,14 +10,14 @@ import numpy as np
 from panelbeater.assignment.assign import Pool, case_of, grow_pool, lay
 from panelbeater.assignment.candidates import laid_again
 from panelbeater.assignment.greedy import worth
-from panelbeater.assignment.ideas import ideas_for, limb_of
+from panelbeater.assignment.ideas import ideas_for
 from panelbeater.assignment.prices import folded_under, way_prices
 from panelbeater.effort import QUIET, Effort
 from panelbeater.errors import NoAssignmentError
 from panelbeater.kinematics.chain import skeleton_of
 from panelbeater.terms.assignment import Assignment
 from panelbeater.terms.drawing import Drawing
-from panelbeater.terms.figure import Figure
+from panelbeater.terms.figure import Figure, without_side
 from panelbeater.terms.pose import Fold
 
 DIFFERENT = 0.2
@@ -96,7 +96,9 @@ def assign_alternates(
 
 def n_elsewhere(layout: Mapping[str, str], other: Mapping[str, str]) -> int:
     """How many pieces lie on another region; left for right does not count."""
-    return sum(limb_of(layout[piece]) != limb_of(other[piece]) for piece in layout)
+    return sum(
+        without_side(layout[piece]) != without_side(other[piece]) for piece in layout
+    )
 
 
 def layout_of(assignment: Assignment) -> dict[str, str]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from panelbeater.assignment.options import AssignmentOptions, sort_of
 from panelbeater.terms.drawing import Piece
+from panelbeater.terms.figure import without_side
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +33,7 @@ class Idea:
         in a trade-off need not show; a wheel at a shoulder has to.
         """
         return not self.habits or any(
-            limb_of(layout[piece.id]) in self.habits.get(sort_of(piece), ())
+            without_side(layout[piece.id]) in self.habits.get(sort_of(piece), ())
             for piece in pieces
         )
 
@@ -51,11 +52,6 @@ IDEAS = (
         habits={"lamp": {"torso": 0.08}, "bumper": {"torso": 0.12}},
     ),
 )
-
-
-def limb_of(region: str) -> str:
-    """A region without its side."""
-    return region.removesuffix("_l").removesuffix("_r")
 
 
 def ideas_for(pieces: Sequence[Piece]) -> Iterator[Idea]:

@@ -18,7 +18,7 @@ from panelbeater.geometry.frames import polar
 from panelbeater.kinematics.chain import Skeleton, bodies_on_stage, stage_from_bones
 from panelbeater.terms.arrays import Affines, Floats, Ints, Points
 from panelbeater.terms.drawing import Piece
-from panelbeater.terms.figure import BONE_IDS, Bone, Figure
+from panelbeater.terms.figure import BONE_IDS, Bone, Figure, without_side
 from panelbeater.terms.pose import Pose
 
 
@@ -196,4 +196,4 @@ def _fading(apart: Floats, options: AssignmentOptions) -> Floats:
 
 
 def _limb(region: int) -> str:
-    return BONE_IDS[region].removesuffix("_l").removesuffix("_r")
+    return without_side(BONE_IDS[region])

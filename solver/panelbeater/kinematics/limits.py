@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from panelbeater.terms.arrays import Floats
-from panelbeater.terms.figure import BONE_IDS
+from panelbeater.terms.figure import BONE_IDS, without_side
 
 # Degrees either side of the standing pose. A cut-out puppet seen from the front may bend a
 # knee or an elbow to either side: common practice with no source.
@@ -17,5 +17,5 @@ _LIMITS_DEG = {
 
 def turn_limits() -> Floats:
     """(n_bones,), radians either side of the standing pose."""
-    return np.array([np.deg2rad(_LIMITS_DEG[b.removesuffix("_l").removesuffix("_r")])
+    return np.array([np.deg2rad(_LIMITS_DEG[without_side(b)])
                      for b in BONE_IDS])  # fmt: skip

@@ -12,7 +12,7 @@ from panelbeater.kinematics.chain import skeleton_of, stage_from_bones
 from panelbeater.stress.recast import Cast, together
 from panelbeater.terms.arrays import Affines, Floats
 from panelbeater.terms.assignment import Cover
-from panelbeater.terms.figure import BONE_IDS, Figure
+from panelbeater.terms.figure import BONE_IDS, Figure, without_side
 from panelbeater.terms.pose import KeyPose, Pose
 
 # Standard deviation over mean of (measure / stature), half-way between 4,082 men and 1,986
@@ -60,7 +60,7 @@ def _scales(rng: np.random.Generator) -> Floats:
     }
     draws["waist"] = draws["torso"] = draws.pop("trunk")
     width = 1.0 + BREADTH * float(np.clip(rng.standard_normal(), -2, 2))
-    parts = [name.removesuffix("_l").removesuffix("_r") for name in BONE_IDS]
+    parts = [without_side(name) for name in BONE_IDS]
     return np.array([(draws[part], width) for part in parts])
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from panelbeater.terms.figure import without_side
+
 MEANING: dict[str, str] = {
     "bundles": "groups moving at once",
     "bundles at most": "groups moving at once, worst frame",
@@ -61,11 +63,6 @@ def say_bone(bone: str) -> str:
 def say_rule(text: str) -> str:
     """A rule's verdict with limbs as a person says them: `upper_arm_r`, right upper arm."""
     return re.sub(r"\b[a-z_]+_[lr]\b", lambda found: say_bone(found[0]), text)
-
-
-def without_side(bone: str) -> str:
-    """`thigh` for `thigh_l`."""
-    return bone.removesuffix("_l").removesuffix("_r")
 
 
 def other_side(bone: str) -> str:

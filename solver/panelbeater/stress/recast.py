@@ -19,7 +19,7 @@ from panelbeater.stress import plain
 from panelbeater.stress.retime import resampled
 from panelbeater.terms.assignment import Assignment, Cover
 from panelbeater.terms.drawing import Drawing, Piece, Shape
-from panelbeater.terms.figure import BONE_IDS
+from panelbeater.terms.figure import BONE_IDS, without_side
 from panelbeater.terms.timing import ShotOptions
 
 
@@ -86,7 +86,7 @@ def other_places(plan: ShotPlan, piece: str) -> tuple[Cover, ...]:
         bone = rig.figure.bones[place.region]
         if bone.id == plan.assignment.covers[at].region or place.stowed:
             continue
-        if usual and usual.get(plain.without_side(bone.id), 0.0) <= 0:
+        if usual and usual.get(without_side(bone.id), 0.0) <= 0:
             continue
         mine = shapely.intersection(place.outline, bone.region)
         gain = float(shapely.difference(mine, worn).area) / rig.figure.silhouette.area

@@ -35,6 +35,11 @@ BONE_IDS: tuple[str, ...] = tuple(name for name, _, _ in BONE_TREE)
 """Also the region ids: region i rides bone i."""
 
 
+def without_side(bone: str) -> str:
+    """`thigh` for `thigh_l`."""
+    return bone.removesuffix("_l").removesuffix("_r")
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Bone:
     """One rigid link in the standing pose, with the region of the figure it carries."""
