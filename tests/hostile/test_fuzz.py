@@ -85,7 +85,6 @@ def _tried(read: Callable[[Path], object], name: str, content: bytes) -> None:
     assert all(line.isprintable() for line in said.splitlines())
 
 
-@FEW
 @given(broken(ART))
 def test_a_changed_drawing_is_read_or_refused(content: bytes) -> None:
     _tried(read_svg, "lorry.svg", content)
