@@ -55,7 +55,9 @@ def _worst(
 
 
 def _gap(mine: Shapes, others: Shapes, _: float) -> tuple[float, float, float]:
-    """How far the pieces are from what could carry them."""
+    """How far the pieces are from what could carry them; 0 where there is nothing."""
+    if not len(others):
+        return 0.0, 0.0, 0.0
     near = shapely.shortest_line(shapely.union_all(mine), shapely.union_all(others))
     x, y = shapely.get_coordinates(near)[0]
     return float(near.length), float(x), float(y)
