@@ -145,8 +145,9 @@ class Fields:
         rows = []
         ids: set[str] = set()
         for at, item in enumerate(value):
-            row = Fields(as_object(item, f"{self.where}, {name}[{at}]"), self.where)
-            row = Fields(row.row, f"{self.where}, {name}[{at}] {row.text('id')!r}")
+            place = f"{self.where}, {name}[{at}]"
+            row = Fields(as_object(item, place), place)
+            row = Fields(row.row, f"{place} {row.text('id')!r}")
             if row.text("id") in ids:
                 raise DrawingError(f"{row.where}: this id is there twice")
             ids.add(row.text("id"))
