@@ -23,7 +23,6 @@ from panelbeater.scores import (
 )
 from panelbeater.scores.between import Allowed, Stance
 from panelbeater.scores.limits import STANDARD
-from panelbeater.scores.placed import Placed, mirror_region, mismatch, stem
 from panelbeater.scores.result import Between, Break
 from panelbeater.scores.shot import same_ends
 from panelbeater.scores.tracks import lay_out
@@ -250,38 +249,6 @@ def test_a_promise_is_kept_by_its_value_and_by_every_place() -> None:
     endless = Scores((), (Score("x", math.inf, ""),), ())
     with pytest.raises(ValueError, match="finite"):
         endless.to_json()
-
-
-def test_a_piece_of_which_nothing_is_told_lies_as_it_was_drawn() -> None:
-    piece = Placed("hood", "torso")
-    assert (piece.scale, piece.turn, piece.depth, piece.drawn_depth) == (1, 0, 0, 0)
-    assert (piece.area, piece.stowed, piece.may_stow) == (0, False, False)
-    assert (piece.pin, piece.bans, piece.mirror) == (None, (), None)
-    assert replace(piece, drawn=box(0, 0, 3, 2)).area == 6
-
-
-def test_only_a_side_makes_a_twin_of_a_region() -> None:
-    names = ["arm_l", "upper_arm_r", "torso", "left_arm", "_l", "l"]
-    assert [mirror_region(name) for name in names] == [
-        "arm_r", "upper_arm_l", "torso", "left_arm", "_l", "l",
-    ]  # fmt: skip
-    assert [stem(name) for name in names] == [
-        "arm", "upper_arm", "torso", "left_arm", "_l", "l",
-    ]  # fmt: skip
-
-
-def test_paints_are_compared_in_whole_steps_of_a_channel() -> None:
-    def unlike(one_paint: int, paint: str) -> float:
-        tile = box(0, 0, 1, 1)
-        left = Placed("a", "foot_l", colour="#808080", drawn=tile)
-        return mismatch(
-            [left, Placed("b", "foot_r", colour=paint, drawn=tile)], one_paint=one_paint
-        )
-
-    assert unlike(32, "#9f9f9f") == 0
-    assert unlike(32, "#a08080") == unlike(32, "#7f8080") == 2
-    assert unlike(0, "#808080") == 0  # no step at all is a step of one
-    assert unlike(0, "#808180") == unlike(1, "#808180") == 2
 
 
 def test_a_piece_is_drawn_as_the_frame_says() -> None:

@@ -8,6 +8,7 @@ import pytest
 from shapely import box
 
 from panelbeater.scores import Placed, judge_rules
+from panelbeater.scores.placed import mirror_region, mismatch, stem
 
 HABITS = {"wheel": ("foot", "shank")}
 
@@ -105,3 +106,35 @@ def test_a_pair_answers_across_the_middle(one: str, other: str, rule: str) -> No
     # A pair that does not answer is not asked for one size as well.
     large = [pair[0], replace(pair[1], scale=1.3)]
     assert [name for name, _ in rules(*large)] == [rule or "mirror sizes"]
+
+
+def test_a_piece_of_which_nothing_is_told_lies_as_it_was_drawn() -> None:
+    piece = Placed("hood", "torso")
+    assert (piece.scale, piece.turn, piece.depth, piece.drawn_depth) == (1, 0, 0, 0)
+    assert (piece.area, piece.stowed, piece.may_stow) == (0, False, False)
+    assert (piece.pin, piece.bans, piece.mirror) == (None, (), None)
+    assert replace(piece, drawn=box(0, 0, 3, 2)).area == 6
+
+
+def test_only_a_side_makes_a_twin_of_a_region() -> None:
+    names = ["arm_l", "upper_arm_r", "torso", "left_arm", "_l", "l"]
+    assert [mirror_region(name) for name in names] == [
+        "arm_r", "upper_arm_l", "torso", "left_arm", "_l", "l",
+    ]  # fmt: skip
+    assert [stem(name) for name in names] == [
+        "arm", "upper_arm", "torso", "left_arm", "_l", "l",
+    ]  # fmt: skip
+
+
+def test_paints_are_compared_in_whole_steps_of_a_channel() -> None:
+    def unlike(one_paint: int, paint: str) -> float:
+        tile = box(0, 0, 1, 1)
+        left = Placed("a", "foot_l", colour="#808080", drawn=tile)
+        return mismatch(
+            [left, Placed("b", "foot_r", colour=paint, drawn=tile)], one_paint=one_paint
+        )
+
+    assert unlike(32, "#9f9f9f") == 0
+    assert unlike(32, "#a08080") == unlike(32, "#7f8080") == 2
+    assert unlike(0, "#808080") == 0  # no step at all is a step of one
+    assert unlike(0, "#808180") == unlike(1, "#808180") == 2
