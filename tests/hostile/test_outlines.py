@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import numpy as np
 import shapely
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from panelbeater.geometry.overlay import joined, shared, shared_areas, without
 from panelbeater.svg import settled
-from panelbeater.svg.outlines import filled
+from panelbeater.svg.outlines import Fineness, StrokeStyle, filled, stroked
+from panelbeater.svg.paths import Subpath
 from panelbeater.terms.drawing import Shape
 from tests.hostile.good import FEWER
 
@@ -40,10 +41,28 @@ def _is_sound(geometry: BaseGeometry) -> bool:
     return bool(shapely.is_valid(geometry)) and bool(np.isfinite(geometry.area))
 
 
-@given(RINGS)
-def test_any_ring_settles_to_valid_areas(ring: list[tuple[float, float]]) -> None:
-    assert _is_sound(settled(Polygon(ring).buffer(0.01), GRID))
+SPIKE = [(4.0, 5.0), (2.0, 3.0), (3.0, 4.0), (0.0, 1.0), (0.0, 0.0)]
+DUST = [(0.0, 2.0), (0.0, 0.0), (0.0, 1.0), (9.68e-256, 0.0)]
+
+
+@example(SPIKE, "miter")
+@example(DUST, "round")
+@given(RINGS, st.sampled_from(["miter", "round", "bevel"]))
+def test_any_ring_fills_and_strokes_to_valid_areas(
+    ring: list[tuple[float, float]], join: str
+) -> None:
     assert _is_sound(_outline([ring], "evenodd"))
+    start, *rest = (np.array(spot) for spot in ring)
+    pen = Subpath(start, tuple(spot[None] for spot in rest), closed=True)
+    style = StrokeStyle(0.02, join=join)
+    area = stroked([pen], style, np.eye(3), Fineness(0.01, GRID))
+    assert _is_sound(area)
+
+
+def test_an_invalid_buffer_settles() -> None:
+    band = Polygon(SPIKE).buffer(0.01)
+    assert not band.is_valid  # else this shows nothing
+    assert _is_sound(settled(band, GRID))
 
 
 @FEWER

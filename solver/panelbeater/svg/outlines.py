@@ -52,19 +52,22 @@ def areas_of(geometry: BaseGeometry) -> Shape:
     return MultiPolygon(parts) if parts else EMPTY
 
 
+def _made_valid(shape: Shape) -> Shape:
+    if shape.is_valid:
+        return shape
+    return areas_of(shapely.make_valid(shape, method="structure", keep_collapsed=False))
+
+
 def settled(geometry: BaseGeometry, grid: float) -> Shape:
     """Valid polygons with vertices on the grid.
 
     Areas thinner than the grid vanish. Validity by the structure method, which keeps what a
     ring goes round; it never drops a lobe of a self-touching ring as a zero buffer may.
     """
+    shape = _made_valid(areas_of(geometry))  # a stroke round a spike may cross itself
     with np.errstate(all="ignore"):  # a step too short to divide by snaps to nothing
-        shape = areas_of(shapely.set_precision(areas_of(geometry), grid))
-    if not shape.is_valid:
-        shape = areas_of(
-            shapely.make_valid(shape, method="structure", keep_collapsed=False)
-        )
-    return areas_of(shape.normalize())
+        shape = areas_of(shapely.set_precision(shape, grid))
+    return areas_of(_made_valid(shape).normalize())
 
 
 def united(shapes: list[Shape], grid: float) -> Shape:
@@ -87,6 +90,11 @@ def _winding(rings: list[Points], points: Points) -> tuple[Points, Points]:
     return wound, crossed
 
 
+def _without_dust(points: Points, grid: float) -> Points:
+    """Steps of 1e-200 defeat noding and buffers; far below the grid they are no steps."""
+    return np.where(np.abs(points) < 1e-3 * grid, 0.0, points)
+
+
 def _refuse_scribbles(rings: list[Points]) -> None:
     if rings and crossings(rings) > MOST_CROSSINGS:
         raise BadNumberError("its outline crosses itself without end; simplify it")
@@ -99,8 +107,7 @@ def filled(rings: list[Points], rule: str, grid: float) -> Shape:
     number, and kept faces are united; this is the definition of the rule, so self-touching
     and self-crossing rings need no special care.
     """
-    # Steps of 1e-200 defeat the noding; far below the grid they are no steps at all.
-    rings = [np.where(np.abs(ring) < 1e-3 * grid, 0.0, ring) for ring in rings]
+    rings = [_without_dust(ring, grid) for ring in rings]
     rings = [ring for ring in rings if len(np.unique(ring, axis=0)) >= 3]
     if not rings:
         return EMPTY
@@ -143,7 +150,7 @@ def stroked(
         return EMPTY
     tolerance = fineness.tolerance / zoom
     areas: list[BaseGeometry] = []
-    flat = [sub.flat(tolerance) for sub in subpaths]
+    flat = [_without_dust(sub.flat(tolerance), fineness.grid / zoom) for sub in subpaths]
     _refuse_scribbles(flat)
     for sub, points in zip(subpaths, flat, strict=True):
         if sub.closed:
