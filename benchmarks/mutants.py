@@ -38,7 +38,10 @@ HOME = Path(__file__).parents[1]
 SOLVER, TESTS = HOME / "solver", HOME / "tests"
 JUDGE = SOLVER / "panelbeater" / "scores"
 WANTED, CPU_S = 0.8, 120
-APART = {"flash": ("test_flash*.py",), "between": ("test_between.py",)}
+APART = {
+    "flash": ("test_flash*.py",),
+    "between": ("test_between*.py", "test_slides_and_jumps.py"),
+}
 """Parts of the judge with slow tests of their own, which no other part needs."""
 LOADED = (np, scipy.optimize, scipy.sparse.csgraph, shapely, skimage)
 """Imported once, here, for all forks."""
