@@ -31,10 +31,11 @@ pytestmark = [
     pytest.mark.skipif(sys.platform in ("win32", "darwin"), reason="a fork is patched"),
 ]
 Keep = Callable[[ShotPlan], None]
+Drafted = tuple[Request, ShotPlan]
 
 
 @pytest.fixture(scope="module")
-def request_and_draft(tmp_path_factory: pytest.TempPathFactory) -> tuple[Request, ShotPlan]:
+def request_and_draft(tmp_path_factory: pytest.TempPathFactory) -> Drafted:
     """A small shot, and its first plan in draft."""
     folder = tmp_path_factory.mktemp("drawings")
     write_drawings(folder)
@@ -45,7 +46,7 @@ def request_and_draft(tmp_path_factory: pytest.TempPathFactory) -> tuple[Request
 
 def _plan(
     out: Path,
-    request_and_draft: tuple[Request, ShotPlan],
+    request_and_draft: Drafted,
     ending: Callable[[], object],
     monkeypatch: pytest.MonkeyPatch,
     effort: Effort | None = None,
@@ -84,7 +85,7 @@ def test_a_search_that_dies_leaves_its_draft_with_all_files(
     ending: Callable[[], object],
     said: str,
     tmp_path: Path,
-    request_and_draft: tuple[Request, ShotPlan],
+    request_and_draft: Drafted,
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     verdict = _plan(tmp_path / "out", request_and_draft, ending, monkeypatch)
@@ -96,9 +97,7 @@ def test_a_search_that_dies_leaves_its_draft_with_all_files(
 
 
 def test_a_search_that_dies_before_a_draft_leaves_the_old_plan(
-    tmp_path: Path,
-    request_and_draft: tuple[Request, ShotPlan],
-    monkeypatch: pytest.MonkeyPatch,
+    tmp_path: Path, request_and_draft: Drafted, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     (tmp_path / "plan.json").write_text("an older plan", encoding="utf-8")
     with pytest.raises(MemoryError, match="killed by signal 9"):
@@ -108,9 +107,7 @@ def test_a_search_that_dies_before_a_draft_leaves_the_old_plan(
 
 
 def test_the_plan_is_on_the_disk_as_soon_as_ctrl_c_is_pressed(
-    tmp_path: Path,
-    request_and_draft: tuple[Request, ShotPlan],
-    monkeypatch: pytest.MonkeyPatch,
+    tmp_path: Path, request_and_draft: Drafted, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     seen: list[bool] = []
     stop = threading.Event()
@@ -130,9 +127,7 @@ def test_the_plan_is_on_the_disk_as_soon_as_ctrl_c_is_pressed(
 
 
 def test_a_second_ctrl_c_says_what_is_there(
-    tmp_path: Path,
-    request_and_draft: tuple[Request, ShotPlan],
-    monkeypatch: pytest.MonkeyPatch,
+    tmp_path: Path, request_and_draft: Drafted, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     stop = threading.Event()
 
@@ -148,9 +143,7 @@ def test_a_second_ctrl_c_says_what_is_there(
 
 
 def test_a_ctrl_c_while_a_lost_plan_is_written_says_what_is_there(
-    tmp_path: Path,
-    request_and_draft: tuple[Request, ShotPlan],
-    monkeypatch: pytest.MonkeyPatch,
+    tmp_path: Path, request_and_draft: Drafted, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def abandoned(*_: object, **__: object) -> NoReturn:
         raise KeyboardInterrupt
@@ -162,9 +155,7 @@ def test_a_ctrl_c_while_a_lost_plan_is_written_says_what_is_there(
 
 
 def test_a_ctrl_c_before_a_draft_says_that_nothing_is_there(
-    tmp_path: Path,
-    request_and_draft: tuple[Request, ShotPlan],
-    monkeypatch: pytest.MonkeyPatch,
+    tmp_path: Path, request_and_draft: Drafted, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def note(_: str) -> NoReturn:
         raise KeyboardInterrupt
@@ -178,9 +169,7 @@ def test_a_ctrl_c_before_a_draft_says_that_nothing_is_there(
 
 
 def test_what_is_wrong_with_the_drawings_is_told_as_ever(
-    tmp_path: Path,
-    request_and_draft: tuple[Request, ShotPlan],
-    monkeypatch: pytest.MonkeyPatch,
+    tmp_path: Path, request_and_draft: Drafted, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def refuse() -> NoReturn:
         raise NoFoldError("the body leaks")
@@ -197,9 +186,7 @@ def _held_gib() -> float:
 
 
 def test_a_search_that_outgrows_its_memory_is_ended_and_leaves_its_draft(
-    tmp_path: Path,
-    request_and_draft: tuple[Request, ShotPlan],
-    monkeypatch: pytest.MonkeyPatch,
+    tmp_path: Path, request_and_draft: Drafted, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     cap, most = _held_gib() + 0.25, tmp_path / "most"
 
@@ -249,14 +236,22 @@ def _better(draft: ShotPlan) -> ShotPlan:
     return replace(draft, assignment=layout, is_animated=False)
 
 
-def test_a_better_layout_is_animated_when_its_search_is_killed(
-    tmp_path: Path,
-    request_and_draft: tuple[Request, ShotPlan],
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
+Killed = tuple[Path, ShotPlan, Verdict]
+
+
+@pytest.fixture
+def killed(
+    tmp_path: Path, request_and_draft: Drafted, monkeypatch: pytest.MonkeyPatch
+) -> Killed:
+    """Where a search was killed over a better layout, that layout, and what was said."""
     request, draft = request_and_draft
     better, out = _better(draft), tmp_path / "out"
     verdict, _ = _told(request, out, better, _killed, monkeypatch)
+    return out, better, verdict
+
+
+def test_a_better_layout_is_animated_when_its_search_is_killed(killed: Killed) -> None:
+    out, better, verdict = killed
     assert "killed by signal 9" in verdict.cut_short
     plan = open_plan(out)
     assert plan.assignment.proof == "the best so far"
@@ -265,13 +260,9 @@ def test_a_better_layout_is_animated_when_its_search_is_killed(
 
 
 def test_the_same_request_goes_on_from_what_was_kept_and_another_does_not(
-    tmp_path: Path,
-    request_and_draft: tuple[Request, ShotPlan],
-    monkeypatch: pytest.MonkeyPatch,
+    killed: Killed, request_and_draft: Drafted, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    request, draft = request_and_draft
-    better, out = _better(draft), tmp_path / "out"
-    _told(request, out, better, _killed, monkeypatch)
+    out, (request, draft) = killed[0], request_and_draft
     other = replace(request, shot=replace(request.shot, seed=2))
     kept = (out / UNFINISHED).read_bytes()
     verdict, begun = _told(other, out, draft, _killed, monkeypatch)
@@ -290,7 +281,7 @@ def test_the_same_request_goes_on_from_what_was_kept_and_another_does_not(
 def test_a_spoilt_unfinished_plan_is_as_good_as_none(
     content: str,
     tmp_path: Path,
-    request_and_draft: tuple[Request, ShotPlan],
+    request_and_draft: Drafted,
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     request, draft = request_and_draft
