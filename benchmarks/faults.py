@@ -31,8 +31,8 @@ from typing import Any
 import numpy as np
 
 from panelbeater.errors import PanelbeaterError
-from panelbeater.keeping import UNFINISHED
 from panelbeater.rig import plan_from_json
+from panelbeater.unfinished import UNFINISHED
 
 DEMO = Path(__file__).parents[1] / "solver" / "panelbeater" / "demo"
 SHOT = (str(DEMO / "tow_tractor.svg"), str(DEMO / "rigger.svg"))

@@ -18,7 +18,6 @@ from pathlib import Path
 import numpy as np
 from playwright.sync_api import Browser, sync_playwright
 
-from panelbeater.deliver import open_plan
 from panelbeater.exports import (
     export_apng,
     export_gif,
@@ -31,6 +30,7 @@ from panelbeater.exports import (
     export_video,
 )
 from panelbeater.exports.compose import stage_window
+from panelbeater.reopen import open_plan
 from panelbeater.terms.rig import Rig, Sample
 from tests.exports.proof.flat import Picture, Raster, flat_rig, halved, likeness
 from tests.exports.proof.players import (

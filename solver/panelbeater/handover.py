@@ -10,7 +10,6 @@ from typing import Any
 
 import numpy as np
 
-from panelbeater.deliver import captions, judge
 from panelbeater.effort import QUIET, Effort
 from panelbeater.errors import DrawingError
 from panelbeater.exports import (
@@ -30,6 +29,7 @@ from panelbeater.flashing import caution_of, flash_json, flash_of, flash_warning
 from panelbeater.scores import FlashReport
 from panelbeater.shot import ShotPlan
 from panelbeater.terms.rig import Rig, Sample
+from panelbeater.verdict import captions, judge
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import contextlib
 import errno
-import hashlib
-import json
 import multiprocessing
 import os
 import signal
@@ -20,17 +18,15 @@ from multiprocessing.process import BaseProcess
 from pathlib import Path
 from typing import Any
 
-from panelbeater.deliver import deliver, headlines, open_plan, scores_json
+from panelbeater.deliver import deliver
 from panelbeater.effort import Effort
 from panelbeater.errors import DrawingError, PanelbeaterError
-from panelbeater.exports import export_json
-from panelbeater.rig import plan_to_json
 from panelbeater.shot import Request, ShotPlan, animated, plan_shot
+from panelbeater.unfinished import Kept, digest, plan_of, values_of
+from panelbeater.verdict import headlines, scores_json
 
 POLL_S = 0.1
 """How often the waiting side looks at the Ctrl-C key and at how much memory is held."""
-UNFINISHED = "unfinished.json"
-"""Holds the best so far of a search that has not ended well; gone when it has."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +69,7 @@ def plan_and_deliver(
     deliver_it = partial(_delivered, request, out, allow_flashing=allow_flashing)
     if memory_gib is not None and not Path("/proc/self/statm").exists():
         raise DrawingError("--memory: this system does not tell what a process holds")
-    kept = _Kept(out, _digest(request))
+    kept = Kept(out, digest(request))
     so_far = kept.so_far()
     context: ForkContext | SpawnContext = (
         multiprocessing.get_context("spawn")
@@ -95,7 +91,7 @@ def plan_and_deliver(
             if kept.best is None:
                 raise MemoryError(why) from None
             kept.write()
-            verdict = deliver_it(animated(_read(kept.best), effort), effort, why)
+            verdict = deliver_it(animated(plan_of(kept.best), effort), effort, why)
         if not (verdict.cut_short or effort.is_stopped):
             kept.forget()
         return replace(verdict, went_on=so_far is not None)
@@ -111,80 +107,6 @@ def plan_and_deliver(
         ours.close()
 
 
-class _Kept:
-    """The best the child has handed over."""
-
-    def __init__(self, out: Path, request: str) -> None:
-        self._path, self._unfinished = out / "plan.json", out / UNFINISHED
-        self._request, self._is_new = request, not out.exists()
-        self.best: dict[str, Any] | None = None
-        """The values of the best layout, animated or not."""
-        self._whole: dict[str, Any] | None = None
-        """plan.json of the best whole plan."""
-        self._is_written = False
-
-    def so_far(self) -> ShotPlan | None:
-        """What an earlier search for the same request left."""
-        with contextlib.suppress(OSError, ValueError, RecursionError, PanelbeaterError):
-            found = json.loads(self._unfinished.read_text(encoding="utf-8"))
-            if isinstance(found, dict) and found.get("request") == self._request:
-                plan = _read(found)
-                self.best = found
-                return plan
-        return None
-
-    def better(self, values: dict[str, Any]) -> None:
-        """Keep it here, and on the disk in case this process ends as well."""
-        self.best = values
-        if values["is_animated"]:
-            self._whole, self._is_written = values["plan"], False
-        export_json({"request": self._request, **values}, self._unfinished)
-
-    def write(self) -> None:
-        """Put the best whole plan on the disk, once."""
-        if self._whole is not None and not self._is_written:
-            export_json(self._whole, self._path)
-            self._is_written = True
-
-    def forget(self) -> None:
-        """The search has ended: nothing is unfinished, and a folder left empty is not ours
-        to leave.
-        """
-        self._unfinished.unlink(missing_ok=True)
-        if self._is_new:
-            with contextlib.suppress(OSError):
-                self._path.parent.rmdir()
-
-    def last_words(self) -> str:
-        written = (
-            f"{self._path} holds the best plan so far, other files may be missing or older"
-        )
-        return written if self._is_written else "nothing was written"
-
-
-def _values(plan: ShotPlan) -> dict[str, Any]:
-    values = plan_to_json(plan.rig, plan.assignment)
-    return {"is_animated": plan.is_animated, "plan": values}
-
-
-def _read(values: dict[str, Any]) -> ShotPlan:
-    plan = open_plan(Path(UNFINISHED), values.get("plan") or {})
-    return replace(plan, is_animated=values.get("is_animated") is True)
-
-
-def _digest(request: Request) -> str:
-    """The same for the same drawings and wishes, and for nothing else."""
-    told = hashlib.sha256()
-    for path in (request.vehicle, request.figure, request.piece_list):
-        is_there = path is not None and path.is_file()  # else told when it is read
-        told.update(
-            hashlib.sha256(path.read_bytes() if path and is_there else b"").digest()
-        )
-    wishes = replace(request, vehicle=Path(), figure=Path(), piece_list=None, before=None)
-    told.update(repr((wishes, request.before is None)).encode())
-    return told.hexdigest()
-
-
 def _end_beyond(memory_gib: float, child: BaseProcess) -> None:
     """Kill the child, and raise _LostError, when it holds more."""
     with contextlib.suppress(OSError, IndexError):  # it has just ended
@@ -197,7 +119,7 @@ def _end_beyond(memory_gib: float, child: BaseProcess) -> None:
 def _listen(
     ours: Connection,
     effort: Effort,
-    kept: _Kept,
+    kept: Kept,
     child: BaseProcess,
     memory_gib: float | None,
 ) -> Verdict:
@@ -275,7 +197,7 @@ def _search(
             theirs.send((sort, content))
 
     def keep(plan: ShotPlan) -> None:
-        tell("plan", _values(plan))
+        tell("plan", values_of(plan))
 
     effort = Effort(note=lambda text: tell("note", text))
     threading.Thread(target=_heed, args=(theirs, effort.stop), daemon=True).start()

@@ -12,13 +12,13 @@ from pathlib import Path
 
 import numpy as np
 
-from panelbeater.deliver import captions, deliver, judge
-from panelbeater.deliver import open_plan as _open_plan
+from panelbeater.deliver import deliver
 from panelbeater.drawing import read_drawing as _read_drawing
 from panelbeater.effort import QUIET, Effort
 from panelbeater.errors import DrawingError
 from panelbeater.exports import export_contact_sheet
 from panelbeater.figure import read_figure as _read_figure
+from panelbeater.reopen import open_plan as _open_plan
 from panelbeater.rig import sample_rig
 from panelbeater.scores import Scores
 from panelbeater.shot import Request, ShotPlan, plan_shot
@@ -30,6 +30,7 @@ from panelbeater.terms.pose import Pose
 from panelbeater.terms.rig import Rig, Sample
 from panelbeater.terms.timing import ACTIONS, LIMBS, ShotOptions
 from panelbeater.unfold import read_pose
+from panelbeater.verdict import captions, judge
 
 
 def demo_drawings() -> tuple[Path, Path]:

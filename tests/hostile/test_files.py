@@ -11,11 +11,11 @@ from pathlib import Path
 import pytest
 
 from panelbeater.brief import read_brief
-from panelbeater.deliver import open_plan
 from panelbeater.drawing import apply_piece_list, read_drawing
 from panelbeater.drawing.piece_rows import read_rows
 from panelbeater.errors import PanelbeaterError
 from panelbeater.figure import read_figure
+from panelbeater.reopen import open_plan
 from panelbeater.scores import read_frames
 from panelbeater.terms.drawing import Drawing
 from panelbeater.unfold import read_pose

@@ -19,11 +19,12 @@ import pytest
 
 from panelbeater.effort import Effort
 from panelbeater.errors import NoFoldError
-from panelbeater.keeping import UNFINISHED, Verdict, plan_and_deliver
+from panelbeater.keeping import Verdict, plan_and_deliver
 from panelbeater.library import Plan, open_plan
 from panelbeater.rig import plan_to_json
 from panelbeater.shot import Request, ShotPlan, draft_shot, hide_body
 from panelbeater.terms.timing import ShotOptions
+from panelbeater.unfinished import UNFINISHED
 from tests.shots.drawn import write_drawings
 
 pytestmark = [
@@ -109,8 +110,7 @@ def test_a_search_that_dies_before_a_draft_leaves_the_old_plan(
 def test_the_plan_is_on_the_disk_as_soon_as_ctrl_c_is_pressed(
     tmp_path: Path, request_and_draft: Drafted, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    seen: list[bool] = []
-    stop = threading.Event()
+    seen, stop = list[bool](), threading.Event()
 
     def note(text: str) -> None:
         if text == "drafted":

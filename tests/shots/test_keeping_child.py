@@ -21,6 +21,7 @@ from panelbeater.keeping import Verdict
 from panelbeater.shot import Request, ShotPlan
 from panelbeater.terms.assignment import Assignment
 from panelbeater.terms.timing import Schedule
+from panelbeater.unfinished import plan_of
 from tests.exports.small_rig import small_covers, small_rig
 
 REQUEST = Request(Path("tug.svg"), Path("figure.svg"))
@@ -91,7 +92,7 @@ def test_the_draft_each_better_layout_and_the_plan_are_handed_over_before_the_ve
         "a draft", "better", "the best",
     ]  # fmt: skip
     assert [p["is_animated"] for p in plans] == [True, False, True]
-    read = keeping._read(plans[1])
+    read = plan_of(plans[1])
     assert not read.is_animated
     assert np.array_equal(read.rig.depth, plans[1]["plan"]["depth"])
     assert said[-1][1].lines == ("the best",)

@@ -7,11 +7,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from panelbeater.deliver import allowances_of, frames_of
 from panelbeater.scores import score_shot
 from panelbeater.stress import bodies, recast, retime
 from panelbeater.stress.case import take_of
 from panelbeater.stress.trials import figures_of
+from panelbeater.verdict import allowances_of, frames_of
 from tests.stress.bench import tractor_case, tractor_plan
 
 

@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 
 from panelbeater.brief import read_brief
-from panelbeater.deliver import headlines, judge, scores_json
 from panelbeater.errors import DrawingError
 from panelbeater.flashing import flash_json, flash_of, flash_warning
 from panelbeater.scores import STANDARD, Placed, RuleBreak, measure_flashes
+from panelbeater.verdict import headlines, judge, scores_json
 from tests.stress.bench import tractor_case, tractor_plan
 
 
@@ -60,7 +60,7 @@ def test_rules_are_judged_once_a_plan(monkeypatch: pytest.MonkeyPatch) -> None:
         judged.append(len(placed))
         return (RuleBreak("mirror", ("plate_00",), "stands alone"),)
 
-    monkeypatch.setattr("panelbeater.deliver.judge_rules", once)
+    monkeypatch.setattr("panelbeater.verdict.judge_rules", once)
     plan = replace(tractor_plan())
     scores, limits = tractor_case().scores, replace(STANDARD, coverage=0.5)
     assert "rule: " in "\n".join(headlines(plan, scores, limits))

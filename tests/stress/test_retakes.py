@@ -5,7 +5,6 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from panelbeater.deliver import allowances_of
 from panelbeater.geometry.stage import laid_outline
 from panelbeater.kinematics.chain import skeleton_of
 from panelbeater.rig import plan_from_json, plan_to_json
@@ -16,6 +15,7 @@ from panelbeater.stress.case import take_of
 from panelbeater.stress.trials import Trial, figures_of, is_retimed, plan_of
 from panelbeater.terms.figure import BONE_IDS, without_side
 from panelbeater.terms.pose import KeyPose
+from panelbeater.verdict import allowances_of
 from tests.stress.bench import tractor_case, tractor_plan
 
 

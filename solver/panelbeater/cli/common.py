@@ -100,7 +100,7 @@ def started_from(request: Request, before: Path) -> Request:
     """The request, with an earlier plan to start from."""
     from dataclasses import replace
 
-    from panelbeater.deliver import open_plan
+    from panelbeater.reopen import open_plan
 
     return replace(request, before=open_plan(before))
 

@@ -64,8 +64,8 @@ def export(
 
     The flash meter looks at the shot first; one that fails is not written.
     """
-    from panelbeater.deliver import open_plan
     from panelbeater.handover import hand_over
+    from panelbeater.reopen import open_plan
 
     with errors_in_one_line():
         with progress() as effort:

@@ -27,7 +27,7 @@ def check(out: Path, *, as_json: bool) -> None:
     panelbeater check lorry-plan
     panelbeater check lorry-plan/frames.ndjson --json
     """
-    from panelbeater.deliver import judge_again
+    from panelbeater.reopen import judge_again
 
     with errors_in_one_line():
         scores = judge_again(out)

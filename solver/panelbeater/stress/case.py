@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from panelbeater.deliver import allowances_of, covers_of, frames_of, limits_of, open_plan
 from panelbeater.errors import DrawingError
 from panelbeater.exports import frame_lines, header_line
 from panelbeater.geometry.stage import all_bone_outlines, all_piece_outlines, piece_scales
+from panelbeater.reopen import limits_of, open_plan
 from panelbeater.scores import (
     BoneShape,
     DrawnPiece,
@@ -22,6 +22,7 @@ from panelbeater.scores import (
 )
 from panelbeater.shot import ShotPlan
 from panelbeater.terms.figure import Figure
+from panelbeater.verdict import allowances_of, covers_of, frames_of
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -10,7 +10,6 @@ from typing import TypeAlias
 
 import numpy as np
 
-from panelbeater.deliver import rules_broken
 from panelbeater.effort import QUIET, Effort
 from panelbeater.errors import PanelbeaterError
 from panelbeater.scores import Scores, Shot
@@ -20,6 +19,7 @@ from panelbeater.stress.case import Case, judge_shot, judge_take
 from panelbeater.stress.pictures import Stills
 from panelbeater.stress.recast import Cast
 from panelbeater.terms.assignment import Cover
+from panelbeater.verdict import rules_broken
 
 THINNED = 8
 """Every so many frames are judged where motion is not asked about."""
