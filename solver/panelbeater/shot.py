@@ -222,9 +222,9 @@ def hide_body(request: Request, effort: Effort = QUIET) -> Hidden:
     standing = read_figure(request.figure)
     effort.note("folding the body")
 
-    def hide(figure: Figure) -> tuple[Fold, ...]:
-        rng = np.random.default_rng(request.shot.seed)
-        return find_folds(drawing.silhouette, figure, rng=rng, effort=effort)
+    def hide(figure: Figure, patience: int) -> tuple[Fold, ...]:
+        rng, outline = np.random.default_rng(request.shot.seed), drawing.silhouette
+        return find_folds(outline, figure, rng=rng, patience=patience, effort=effort)
 
     figure, folds = largest_that_hides(drawing, standing, request.figure_height, hide)
     drawing = wished(sized(drawing, figure, request.piece_list), request.wishes)

@@ -14,6 +14,7 @@ import shapely
 from panelbeater.drawing import apply_piece_list, cut_to_size
 from panelbeater.errors import DrawingError, NoFoldError
 from panelbeater.figure import place_figure
+from panelbeater.fold import PATIENCE
 from panelbeater.terms.drawing import Drawing, Shape, Wishes
 from panelbeater.terms.figure import Figure
 from panelbeater.terms.pose import Fold
@@ -31,13 +32,14 @@ def largest_that_hides(
     drawing: Drawing,
     standing: Figure,
     height: float | None,
-    hide: Callable[[Figure], tuple[Fold, ...]],
+    hide: Callable[[Figure, int], tuple[Fold, ...]],
 ) -> tuple[Figure, tuple[Fold, ...]]:
     """The largest figure whose body hides in the vehicle, and its folds.
 
     height : of the robot, in units of the vehicle drawing; found from the areas, and from
-    there down, when None. Raises NoFoldError when `hide` does at every size, and says
-    behind which piece the rest could hide.
+    there down, when None. hide : takes a figure, and the patience it is worth: none while a
+    smaller one may do. Raises NoFoldError when it does at every size, and says behind which
+    piece the rest could hide.
     """
     x0, _, x1, ground = drawing.silhouette.bounds
     share = FIGURE_SHARE * drawing.silhouette.area / standing.silhouette.area
@@ -48,7 +50,7 @@ def largest_that_hides(
             standing, height=height, centre_x=(x0 + x1) / 2, ground=ground
         )
         try:
-            return figure, hide(figure)
+            return figure, hide(figure, PATIENCE if attempt == len(shrinks) else 0)
         except NoFoldError as refused:
             if attempt == len(shrinks):
                 words = f"{refused}{_what_would_hide(drawing, refused)}"

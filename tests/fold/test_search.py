@@ -63,11 +63,24 @@ def test_a_body_that_hides_only_by_strong_foreshortening_hides() -> None:
     options = replace(QUICK, n_rounds=3)
     with pytest.raises(NoFoldError):  # as long as a shorter limb costs as much as ever
         find_folds(LORRY, FIGURE, rng=np.random.default_rng(1), n_folds=1,
-                   options=replace(options, relief=1.0))  # fmt: skip
+                   options=replace(options, relief=1.0), patience=0)  # fmt: skip
     rng = np.random.default_rng(1)
     fold = find_folds(LORRY, FIGURE, rng=rng, n_folds=1, options=options)[0]
     assert leak_by_hand(FIGURE, fold.pose, LORRY) <= LEAK_MAX
     assert fold.shortest < 0.65
+
+
+@pytest.mark.slow
+def test_patience_finds_folds_where_too_few_hide() -> None:
+    options = replace(QUICK, n_starts=8, n_rounds=0, n_more_rounds=2)
+    hasty, patient = (
+        find_folds(LORRY, FIGURE, rng=np.random.default_rng(1), options=options,
+                   patience=patience)
+        for patience in (0, 6)
+    )  # fmt: skip
+    assert len(hasty) < options.enough <= len(patient)
+    for fold in patient:
+        assert leak_by_hand(FIGURE, fold.pose, LORRY) <= LEAK_MAX
 
 
 @pytest.mark.parametrize("container", CONTAINERS)

@@ -6,6 +6,7 @@ import pytest
 from shapely import box
 
 from panelbeater.errors import NoFoldError
+from panelbeater.fold import PATIENCE
 from panelbeater.sizing import SHRINKS, largest_that_hides
 from panelbeater.terms.figure import Figure
 from panelbeater.terms.pose import Fold
@@ -19,8 +20,8 @@ def test_a_body_that_never_hides_is_told_which_piece_must_reach_how_much_further
     )
     tried = []
 
-    def never(figure: Figure) -> tuple[Fold, ...]:
-        tried.append(figure.height)
+    def never(figure: Figure, patience: int) -> tuple[Fold, ...]:
+        tried.append((figure.height, patience))
         # A foot stands out 4 below the wheel, a hand 3 behind the bed.
         out = {"foot_l": box(10, 30, 15, 34), "hand_r": box(60, 2, 63, 8)}
         raise NoFoldError("the body does not fit", out)
@@ -32,17 +33,19 @@ def test_a_body_that_never_hides_is_told_which_piece_must_reach_how_much_further
         "bed by 3 for hand_r"
     )
     assert list(caught.value.showing) == ["foot_l", "hand_r"]
-    assert len(tried) == len(SHRINKS) + 1
+    # Only the last size is worth all patience: before it a smaller one may do.
+    assert [patience for _, patience in tried] == [0] * len(SHRINKS) + [PATIENCE]
 
 
 def test_a_height_that_is_asked_for_is_the_only_one_tried() -> None:
     cart = drawing(piece("bed", box(0, 0, 60, 20), 0))
     tried = []
 
-    def never(figure: Figure) -> tuple[Fold, ...]:
-        tried.append(figure.height)
+    def never(figure: Figure, patience: int) -> tuple[Fold, ...]:
+        tried.append((figure.height, patience))
         raise NoFoldError("the body does not fit")
 
     with pytest.raises(NoFoldError, match=r"^the body does not fit$"):
         largest_that_hides(cart, capsule_figure(50), 30.0, never)
-    assert tried == [pytest.approx(30.0)]
+    assert len(tried) == 1
+    assert tried[0] == pytest.approx((30.0, PATIENCE))

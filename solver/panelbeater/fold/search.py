@@ -20,6 +20,10 @@ from panelbeater.terms.drawing import Shape
 from panelbeater.terms.figure import BONE_IDS, Figure
 from panelbeater.terms.pose import Fold
 
+PATIENCE = 6
+"""Times, of two seconds each, that limbs are thrown or bodies grown once more where too few
+hide: the hardest containers take twenty seconds in all."""
+
 
 def find_folds(
     silhouette: Shape,
@@ -28,6 +32,7 @@ def find_folds(
     rng: np.random.Generator,
     n_folds: int = 4,
     options: FoldOptions | None = None,
+    patience: int = PATIENCE,
     effort: Effort = QUIET,
 ) -> tuple[Fold, ...]:
     """Folds that hide, all different, the least foreshortened and shortest unfold first.
@@ -35,7 +40,8 @@ def find_folds(
     Many cheap starts go down the analytic gradient together; then the best are kept and
     one limb at a time is thrown anew, for as long as the options allow; the survivors are
     pulled in until the exact area of what sticks out keeps the promise. Where fewer than
-    `enough` hide, new bodies grow whose limbs may be drawn shorter for less. When stopped,
+    `enough` hide, new bodies grow whose limbs may be drawn shorter for less; and where that
+    does not do, limbs are thrown and bodies grown in turns, `patience` times. When stopped,
     whatever hides by then is enough.
 
     Raises NoFoldError, carrying the nearest fold, when nothing hides.
@@ -57,6 +63,14 @@ def find_folds(
         folds = search.folds(n_folds)
     if 0 < len(folds) < enough:
         search.improve(options.n_more_rounds)
+        folds = search.folds(n_folds)
+    for turn in range(patience):
+        if len(folds) >= enough or effort.is_stopped:
+            break
+        if turn % 3 == 2:  # limbs thrown twice in vain hang on bodies that lie badly
+            search.start_afresh()
+        else:
+            search.improve(options.n_more_rounds)
         folds = search.folds(n_folds)
     if not folds:
         raise _refusal(body.skeleton, search.nearest, silhouette)
@@ -104,9 +118,9 @@ class _Search:
         """
         less = self._options.relief
         self._options = replace(
-            self._options,
-            shorter_weight=less * self._options.shorter_weight,
-            thinner_weight=less * self._options.thinner_weight,
+            self._wished,
+            shorter_weight=less * self._wished.shorter_weight,
+            thinner_weight=less * self._wished.thinner_weight,
         )
         self._pool = self._differing(self._grown())
 
