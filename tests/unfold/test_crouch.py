@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
-from panelbeater.kinematics.chain import bodies_on_stage
+from panelbeater.kinematics.chain import bodies_on_stage, place_bones, skeleton_of
 from panelbeater.terms.figure import BONE_IDS
 from panelbeater.terms.pose import Action, KeyPose, Pose
 from panelbeater.terms.timing import ShotOptions
@@ -50,6 +52,42 @@ def test_the_crouch_is_held_for_six_frames_with_hips_low_and_one_hand_down() -> 
     hands = [name for name in ("hand_l", "hand_r") if abs(low[name] - GROUND) < near]
     assert len(hands) == 1
     assert all(y <= GROUND + near for y in low.values())
+
+
+def test_hips_stay_above_ankles_that_are_as_high_as_a_low_crouch() -> None:
+    # Boots half as tall as the legs: legs that are below their ankles would spin to get up.
+    shot = yard(N_FRAMES)
+    boots = []
+    for bone in shot.figure.bones:
+        side = bone.id[-1]
+        hip, low = (
+            (
+                b.start
+                for name in ("thigh", "foot")
+                for b in shot.figure.bones
+                if b.id == f"{name}_{side}"
+            )
+            if side in "lr"
+            else (bone.start, bone.end)
+        )
+        knee, ankle = hip + 0.25 * (low - hip), hip + 0.5 * (low - hip)
+        at = {"thigh": (hip, knee), "shank": (knee, ankle), "foot": (ankle, bone.end)}
+        start, end = at.get(bone.id[:-2], (bone.start, bone.end))
+        boots.append(replace(bone, start=start, end=end))
+    skeleton = skeleton_of(replace(shot.figure, bones=tuple(boots)))
+    action = unfold_body(
+        skeleton, shot.fold, height=shot.figure.height, ground=GROUND,
+        shot=ShotOptions(n_frames=N_FRAMES, action="crouch"),
+    )  # fmt: skip
+    joints, angles = place_bones(skeleton, action.pose)
+    held = _held(action)
+    assert held
+    for side in ("l", "r"):
+        thigh, foot = (BONE_IDS.index(f"{name}_{side}") for name in ("thigh", "foot"))
+        leg = joints[-1, foot, 1] - joints[-1, thigh, 1]
+        assert (joints[held, foot] - joints[held, thigh])[:, 1].min() > 0.15 * leg
+        rising = slice(held[-1], None)
+        assert np.abs(np.diff(angles[rising, thigh], axis=0)).max() < 0.5
 
 
 def test_it_begins_and_ends_as_the_plain_rise_does() -> None:

@@ -125,6 +125,17 @@ def test_joints_pass_a_pose_without_jumps() -> None:
     assert steps.max() < usual.max() + 0.35
 
 
+def test_a_pose_that_is_held_does_not_spin_a_limb_half_a_turn_from_its_usual_way() -> None:
+    usual = yard(72).action.pose.turns[:, BONE_IDS.index("upper_arm_l")]
+    first, last = 26, 34
+    assert abs(usual[last] - usual[first]) > 0.2  # so that whole turns differ at the two
+    rest = yard(72).skeleton.rest.turns[BONE_IDS.index("upper_arm_l")]
+    away = float((usual[first] + usual[last]) / 2 + np.pi - rest)
+    action = led(*(pose(at, turns={"upper_arm_l": away}) for at in (first, last)))
+    held = action.pose.turns[first : last + 1, BONE_IDS.index("upper_arm_l")]
+    assert np.ptp(held) < 1e-9
+
+
 def test_whole_turns_in_a_pose_do_not_spin_the_body() -> None:
     turns = {"thigh_r": 0.5, "foot_r": -0.3, "forearm_l": 0.4}
     wound = {

@@ -34,7 +34,7 @@ def moved(x: float, y: float) -> Affines:
 
 
 def apply(transform: Affines, points: Points) -> Points:
-    """Map (n, 2) points by (..., 3, 3); gives (..., n, 2)."""
+    """Map (..., n, 2) points by (..., 3, 3); gives (..., n, 2)."""
     linear = np.swapaxes(transform[..., :2, :2], -1, -2)
     return points @ linear + transform[..., None, :2, 2]
 

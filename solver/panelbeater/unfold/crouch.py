@@ -27,6 +27,9 @@ HIPS = (0.62, 0.52, 0.44, 0.36)
 """Heights of the hips tried, share of the standing height: no lower than the hand needs."""
 LEANS = (0.35, 0.55, 0.75, 0.95)
 """Leans of the trunk to the side of the hand that go with them, radians."""
+CLEAR = 0.3
+"""The hips stay this share of the leg above the ankles: below them, as in a figure whose
+boots are half as tall as its legs, both legs would turn right round as it gets up."""
 REACH = 0.97
 """An arm stretched further than this share of its length looks nailed to the ground."""
 
@@ -74,9 +77,13 @@ def _low_pose(
 ) -> tuple[Points, Mapping[str, float]]:
     """Hips (2,) and turns from standing: as high as one hand on the ground allows."""
     rest = skeleton.rest
+    joints, _ = place_bones(skeleton, rest)
+    hip, ankle = (joints[BONE_IDS.index(f"{n}_l"), 1] for n in ("thigh", "foot"))
+    lowest = ankle - CLEAR * (ankle - hip) + rest.root[1] - hip
     lean_to = 1.0 if side == "l" else -1.0
     for share, lean in zip(HIPS, LEANS, strict=True):
-        root = np.array([rest.root[0], ground - share * (ground - rest.root[1])])
+        low = min(ground - share * (ground - rest.root[1]), lowest)
+        root = np.array([rest.root[0], low])
         turns = rest.turns.copy()
         turns[BONE_IDS.index("waist")] += 0.4 * lean * lean_to
         turns[BONE_IDS.index("torso")] += 0.6 * lean * lean_to

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator
 
 import numpy as np
@@ -23,6 +24,8 @@ BLENDS = (0.25, 0.5, 0.75, 1.0)
 """Shares of a swing that are tried."""
 SWELLS = (0.0, 0.2, 0.4)
 """How much wider than its ends a swing may be half-way, share of the leg."""
+SNAP = 0.3
+"""Radians at which a knee may still go over to its other side."""
 
 _STIR = 1e-7
 """Radians per frame below which a knee is at rest: rounding is far smaller."""
@@ -55,8 +58,10 @@ def reach_foot(
     wished = np.sqrt(a * a + b * b + 2 * a * b * np.cos(bend))
     scale = np.clip(distance / wished, length_min, 1.0)
     cosine = ((distance / scale) ** 2 - a * a - b * b) / (2 * a * b)
-    closed = np.where(bend < 0, -1.0, 1.0) * np.arccos(np.clip(cosine, -1.0, 1.0))
-    bend = np.where(np.isclose(scale * wished, distance, rtol=1e-9), bend, closed)
+    closed = np.arccos(np.clip(cosine, -1.0, 1.0))
+    is_kept = np.isclose(scale * wished, distance, rtol=1e-9)
+    deep = np.where(is_kept, np.abs(bend), closed)
+    bend = deep * _bent_to(np.where(bend < 0, -1.0, 1.0), deep)
     # Where the wish gives way to the law of cosines the knee would snap; softened, and
     # closed by the length alone, which may then pass its limits by a hair.
     soft = _softened(bend)
@@ -66,6 +71,21 @@ def reach_foot(
     )
     thigh = np.unwrap(thigh - lean_a - hip_angle)
     return thigh, soft - lean_b + lean_a, scale
+
+
+def _bent_to(wished: Floats, deep: Floats) -> Floats:
+    """(n_frames,), the side each knee bends to, 1 or -1: as wished, but a knee bent deeply
+    stays on its side until it is nearly straight; from one to the other it would snap.
+
+    wished : (n_frames,); deep : (n_frames,), radians between the links of the leg.
+    """
+    side = wished.copy()
+    flips = (np.flatnonzero(np.diff(wished)) + 1).tolist()
+    for flip, end in itertools.pairwise([*flips, len(side)]):
+        if deep[flip - 1 : flip + 1].min() > SNAP:
+            straightest = flip + int(deep[flip:end].argmin())
+            side[flip:straightest] = side[flip - 1]
+    return side
 
 
 def step_paths(

@@ -46,6 +46,9 @@ class UnfoldOptions:
     vehicle it hesitates and gathers speed, as a weight that sinks does."""
     lift: float = 0.03
     """Height of a foot's step, share of the figure's height."""
+    step_frames: float = 5.0
+    """A step takes at least this long, also in a short shot: a foot that turns flat within
+    two frames digs its toe into the ground between them."""
     dip: float = 0.001
     """What may dip into the ground between two frames, share of the figure's height: half
     of what is promised."""

@@ -83,6 +83,7 @@ class _Clock:
             max(shot.moving.stop, shot.moving.start + 1),
         )
         self._windows, self._gathering = options.windows, options.gathering
+        self._step = options.step_frames
 
     def window(self, part: str, lag: float = 0.0) -> tuple[float, float]:
         """First and last frame of a part's own move."""
@@ -90,6 +91,8 @@ class _Clock:
         length = self.last - self.first
         stop = min(self.first + end * length + lag, float(self.last))
         start = max(self.first + begin * length + lag, float(self.first))
+        if part.startswith("step"):
+            stop = min(max(stop, start + self._step), float(self.last))
         return min(start, stop - 1.0), stop
 
     def ease(self, part: str, lag: float = 0.0) -> Floats:

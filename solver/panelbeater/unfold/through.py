@@ -12,12 +12,14 @@ from panelbeater.terms.arrays import Floats
 from panelbeater.terms.figure import BONE_IDS
 from panelbeater.terms.pose import Action, KeyPose, Pose
 from panelbeater.terms.timing import FrameSpan, ShotOptions
-from panelbeater.unfold.ground import sunk, widened
+from panelbeater.unfold.ground import sunk, sunk_between, widened
 from panelbeater.unfold.keys import Knots, check_poses, detour, passing
 from panelbeater.unfold.legs import nearest, reach_foot, settled
 from panelbeater.unfold.options import UnfoldOptions
 
 LEG = ("thigh", "shank", "foot")
+ABOVE = [i for i, name in enumerate(BONE_IDS) if not name.startswith(LEG)]
+"""Bones that a lift of the hips keeps out of the ground between frames, too."""
 _WAIST = BONE_IDS.index("waist")
 REACH = 0.3
 """Share of the moving part that a foot takes to leave for a key pose and to come back."""
@@ -49,7 +51,8 @@ def lead_through(
     pose = lead.pose(np.zeros(shot.n_frames))
     lift = np.zeros(shot.n_frames)
     for _ in range(4):
-        deep = sunk(skeleton, pose, ground) * lead.is_free
+        dips = sunk_between(skeleton, pose, ground, options.dip * height, ABOVE)
+        deep = np.maximum(sunk(skeleton, pose, ground), dips) * lead.is_free
         if deep.max() <= 1e-9:
             break
         lift = np.minimum(lift + widened(1.05 * deep), height)
@@ -165,7 +168,11 @@ class _Lead:
         bone = BONE_IDS.index(name)
         standing, usual = self._skeleton.rest.turns[bone], self._default.turns[:, bone]
         said = {p.frame: standing + p.turns[name] for p in self._poses if name in p.turns}
-        return {k: float(nearest(turn, turn, usual[k])) for k, turn in said.items()}
+        frames = sorted(said)
+        # From key to key a limb goes the short way round: in a hold it would spin else.
+        keys = np.unwrap([said[frame] for frame in frames])
+        keys = nearest(keys, keys[:1], usual[frames[:1]]) if frames else keys
+        return dict(zip(frames, keys.tolist(), strict=True))
 
     def _said_scales(self, name: str) -> dict[int, tuple[float, float]]:
         return {p.frame: p.scales[name] for p in self._poses if name in p.scales}
@@ -278,7 +285,7 @@ class _Lead:
         )
         rest = self._skeleton.rest.turns
         turns[:, thigh] = settled(turn, float(rest[thigh]))
-        turns[:, shank] = nearest(bend, bend, knee)
+        turns[:, shank] = settled(bend, float(knee[-1]))
         scales[:, thigh, 0] = scales[:, shank, 0] = length
         flat = foot_angle - angles[:, _WAIST] - turns[:, thigh] - turns[:, shank]
         turns[:, foot] = settled(flat, float(rest[foot]))
