@@ -23,6 +23,7 @@ from functools import partial
 from importlib.abc import MetaPathFinder
 from importlib.machinery import ModuleSpec, SourceFileLoader
 from importlib.util import spec_from_file_location
+from itertools import chain
 from pathlib import Path
 from types import CodeType
 from typing import Any
@@ -39,10 +40,11 @@ SOLVER, TESTS = HOME / "solver", HOME / "tests"
 JUDGE = SOLVER / "panelbeater" / "scores"
 WANTED, CPU_S = 0.8, 120
 APART = {
-    "flash": ("test_flash*.py",),
-    "between": ("test_between*.py", "test_slides_and_jumps.py"),
+    "flash": ("test_flash_limits.py", "test_flash_*.py", "test_flash.py"),
+    "between": ("test_between_*.py", "test_slides_and_jumps.py", "test_between.py"),
 }
-"""Parts of the judge with slow tests of their own, which no other part needs."""
+"""Parts of the judge with slow tests of their own, which no other part needs; quick ones
+first."""
 LOADED = (np, scipy.optimize, scipy.sparse.csgraph, shapely, skimage)
 """Imported once, here, for all forks."""
 SWAPS: dict[type[ast.AST], Any] = {
@@ -143,8 +145,8 @@ class _Finder(MetaPathFinder):
         return spec_from_file_location(name, self._planted.path, loader=self._planted)
 
 
-def is_noticed(tests: Sequence[str], planted: _Planted | None = None) -> bool:
-    """True when the tests of a fork do not all pass."""
+def is_noticed(tests: Sequence[Sequence[str]], planted: _Planted | None = None) -> bool:
+    """True when the tests of a fork, one group of files after another, do not all pass."""
     child = os.fork()
     if child:
         return os.waitpid(child, 0)[1] != 0
@@ -156,20 +158,35 @@ def is_noticed(tests: Sequence[str], planted: _Planted | None = None) -> bool:
         os.dup2(nowhere, 2)
         if planted:
             sys.meta_path.insert(0, _Finder(planted))
-        status = int(pytest.main(["-x", "-q", "-p", "no:cacheprovider", "-n", "0", *tests]))
+        asked = ["-x", "-q", "-p", "no:cacheprovider", "-n", "0"]
+        status = any(pytest.main([*asked, *group]) for group in tests)
     os._exit(status)
 
 
-def judging_tests(path: Path) -> list[str]:
-    """The judge's tests, those named for this part of it first."""
+def judging_tests(path: Path) -> list[list[str]]:
+    """The judge's tests in groups, those named for this part of it first: most mutants are
+    found there, and nothing else need be loaded.
+    """
     parts = path.relative_to(JUDGE).with_suffix("").parts
     for part, patterns in APART.items():
         if part in parts:
-            return [str(t) for p in patterns for t in sorted((TESTS / "scores").glob(p))]
-    apart = {t for ps in APART.values() for p in ps for t in (TESTS / "scores").glob(p)}
-    files = [t for t in sorted((TESTS / "scores").glob("test_*.py")) if t not in apart]
-    files.sort(key=lambda file: not any(part in file.stem for part in parts))
-    return [str(file) for file in (*files, TESTS / "hostile" / "test_planted.py")]
+            return _files(*patterns)
+    slow = set(chain(*(chain(*_files(*patterns)) for patterns in APART.values())))
+    groups = _files(*(f"test_{part}*.py" for part in parts), "test_*.py")
+    groups[-1].append(str(TESTS / "hostile" / "test_planted.py"))
+    quick = [[file for file in group if file not in slow] for group in groups]
+    return [group for group in quick if group]
+
+
+def _files(*patterns: str) -> list[list[str]]:
+    """Tests of the judge by pattern, each file once."""
+    seen: set[str] = set()
+    out = []
+    for pattern in patterns:
+        group = [str(f) for f in sorted((TESTS / "scores").glob(pattern))]
+        out.append([file for file in group if file not in seen])
+        seen |= set(group)
+    return out
 
 
 def main() -> int:
@@ -184,9 +201,10 @@ def main() -> int:
     files = [
         p for p in sorted(JUDGE.rglob("*.py")) if asked.only in str(p.relative_to(JUDGE))
     ]
-    for tests in dict.fromkeys(tuple(sorted(judging_tests(path))) for path in files):
+    suites = {str(sorted(chain(*tests))): tests for tests in map(judging_tests, files)}
+    for tests in suites.values():
         if is_noticed(tests):
-            print(f"already failing: {' '.join(tests)}")
+            print(f"already failing: {tests}")
             return 2
     everywhere = [
         Mutant(path, at)
