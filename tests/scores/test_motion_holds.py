@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 import shapely
-from shapely import box
+from shapely import Polygon, box
 from shapely.affinity import rotate
 
 from panelbeater.scores import Score
@@ -90,7 +90,8 @@ def test_a_landmark_is_read_by_three_fifths_of_its_area(
 def test_a_hidden_piece_is_on_no_ramp_and_a_shot_of_none_has_no_outlines() -> None:
     scene = still_scene()
     for frame in (3, 4):
-        scene.change("hood", frame, outline=box(0, 0, 9, 9), visible=False)
+        crossed = Polygon([(0, 0), (40, 40), (40, 0), (0, 20)])
+        scene.change("hood", frame, outline=crossed, visible=False)
     scores = scored(scene)
     assert scores["area off the ramp"].value == 0
     assert scores["crossed outlines"].value == 0
