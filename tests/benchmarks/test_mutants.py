@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+from pathlib import Path
 
 from benchmarks.mutants import JUDGE, changes, judging_tests, mutated
 
@@ -44,8 +45,24 @@ def test_a_mutant_is_told_by_its_line() -> None:
     assert mutated(SOURCE, at)[1].startswith("7: return a < b + 1.5  ->  return a ")
 
 
-def test_each_part_of_the_judge_has_tests() -> None:
+def _names(part: str) -> list[list[str]]:
+    return [[Path(file).stem for file in group] for group in judging_tests(JUDGE / part)]
+
+
+def test_each_part_of_the_judge_meets_its_own_tests_first_and_each_once() -> None:
     for path in JUDGE.rglob("*.py"):
-        assert judging_tests(path)
-    assert all("flash" in test for test in judging_tests(JUDGE / "flash" / "meter.py"))
-    assert "test_promises" in judging_tests(JUDGE / "promises" / "drawn.py")[0]
+        groups = judging_tests(path)
+        assert all(groups)  # an empty group would be the whole suite
+        files = [file for group in groups for file in group]
+        assert len(set(files)) == len(files)
+        assert all(Path(file).exists() for file in files)
+    assert all("flash" in name for group in _names("flash/meter.py") for name in group)
+    first, *others = _names("promises/drawn.py")
+    assert first == [name for name in first if name.startswith("test_promises")]
+    assert first
+    assert others == [[name for name in others[0] if not name.startswith("test_flash")]]
+    assert others[0][-1] == "test_planted"
+    # What has slow tests of its own meets all of them, and nobody else does.
+    meets = {name for group in _names("between/jumps.py") for name in group}
+    assert meets >= {"test_between", "test_between_parts", "test_slides_and_jumps"}
+    assert not meets & {*first, *others[0]}
