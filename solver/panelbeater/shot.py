@@ -263,7 +263,7 @@ def animate(
     effort.note("unfolding the body")
     skeleton = skeleton_of(figure)
     if shot.only:
-        action = open_limbs(skeleton, fold, drawing.silhouette, ground=ground, shot=shot)
+        action = open_limbs(skeleton, fold, drawing, assignment, ground=ground, shot=shot)
         assignment = keep_shut(
             drawing, skeleton, fold, assignment, shot.only, height=figure.height
         )

@@ -24,7 +24,7 @@ def test_pieces_of_shut_limbs_stand_where_they_are_drawn_in_every_frame() -> Non
     shot = yard(48)
     options = ShotOptions(n_frames=48, only=ONLY)
     action = open_limbs(
-        shot.skeleton, shot.fold, shot.drawing.silhouette, ground=GROUND, shot=options
+        shot.skeleton, shot.fold, shot.drawing, shot.assignment, ground=GROUND, shot=options
     )
     layout = keep_shut(
         shot.drawing, shot.skeleton, shot.fold, shot.assignment, ONLY,
