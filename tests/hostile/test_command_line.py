@@ -54,3 +54,29 @@ def test_a_hostile_file_ends_the_command_with_two_and_plain_words(
     assert "Warning" not in done.stderr
     assert all(path in line for line in done.stderr.splitlines())
     assert {p.name: p.read_bytes() for p in tmp_path.iterdir()} == before
+
+
+SWALLOWED = """
+import os, signal, sys
+from panelbeater.cli import main
+
+class Careless:
+    def find_spec(self, name, path=None, target=None):
+        if name == "numpy":
+            try:
+                os.kill(os.getpid(), signal.SIGINT)
+            except BaseException:
+                pass
+
+sys.meta_path.insert(0, Careless())
+main(["schema"])
+"""
+
+
+@pytest.mark.skipif(os.name != "posix", reason="signals are sent as on POSIX systems")
+def test_ctrl_c_is_heard_while_a_library_that_swallows_it_loads() -> None:
+    run = subprocess.run(
+        [sys.executable, "-c", SWALLOWED], check=False, capture_output=True, timeout=60
+    )
+    assert run.returncode == 130
+    assert run.stderr == b"panelbeater: abandoned\n"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import os
 import signal
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -113,6 +114,24 @@ def plan_quietly(brief: Path, out: Path, effort: Effort) -> None:
 
     request = read_brief(brief)
     deliver(plan_shot(request, effort), out, effort, request.limits)
+
+
+@contextlib.contextmanager
+def leaving_at_once() -> Iterator[None]:
+    """Ctrl-C ends the process on the spot, where nothing is lost by it: a half-loaded
+    library turns KeyboardInterrupt into an error of its own, or swallows it.
+    """
+    previous = signal.getsignal(signal.SIGINT)
+
+    def leave(_signal: int, _frame: object) -> None:
+        os.write(2, b"panelbeater: abandoned\n")
+        os._exit(130)
+
+    signal.signal(signal.SIGINT, leave)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, previous)
 
 
 @contextlib.contextmanager

@@ -5,11 +5,13 @@ from __future__ import annotations
 import click
 
 from panelbeater import __version__
+from panelbeater.cli.common import leaving_at_once
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(__version__, prog_name="panelbeater")
-def main() -> None:
+@click.pass_context
+def main(context: click.Context) -> None:
     """Plan how a drawn vehicle unfolds into a standing robot, and hand over a rig.
 
     \b
@@ -24,3 +26,4 @@ def main() -> None:
 
     `panelbeater VERB --help` shows examples of each.
     """
+    context.with_resource(leaving_at_once())
