@@ -174,13 +174,14 @@ def test_a_clash_that_begins_with_a_whole_frame_is_the_frames_own() -> None:
     def coming(t: float) -> Polygon:
         return translate(UNIT, max(0.5, 1 + 1024 * (0.9995 - t)))
 
+    held = replace(ALLOWED, body_contact=1e4)
     moving = Moving((lambda _: UNIT, coming), (0.0, 1024.0), n_frames=3)
-    assert verdict(moving).broken == ()
+    assert verdict(moving, held).broken == ()
     # A thousandth earlier it is a clash between frames, and told as one.
     early = Moving(
         (lambda _: UNIT, lambda t: coming(t + 1 / 1024)), (0.0, 1024.0), n_frames=3
     )
-    assert first_time(verdict(early), "clash") == 1023 / 1024
+    assert first_time(verdict(early, held), "clash") == 1023 / 1024
 
 
 @dataclass(frozen=True)

@@ -87,6 +87,25 @@ def test_a_step_of_half_the_extent_is_good() -> None:
     assert not longer.on_target
 
 
+def test_judder_is_weighed_by_the_areas_the_steps_begin_with() -> None:
+    # Of two steps the first judders, 20 of 12 to 42: the small drawing's, 10 x 10 and then
+    # 30 x 30.
+    scene = moving_scene({"a": [(50, 50), (70, 50), (75, 50)]})
+    for frame, x in ((1, 70), (2, 75)):
+        scene.change("a", frame, outline=box(x - 15, 35, x + 15, 65), scale=3.0)
+    assert scored(scene)["judder share"].value == pytest.approx(100 / 1000)
+
+
+def test_a_change_of_size_while_a_piece_is_hidden_is_not_seen() -> None:
+    scene = _company(20.0, 3.0, n_frames=5)
+    whole = scored(scene)["secrecy"].series
+    scene.change("b", 2, visible=False)
+    part = scored(scene)["secrecy"].series
+    # Two of its four steps are gone, and of all steps of the three ten of twelve are left.
+    assert whole == pytest.approx([0, *[1 / 4] * 4], abs=0.02)
+    assert part == pytest.approx([0, 0.3, 0.2, 0.2, 0.3], abs=0.02)
+
+
 @pytest.mark.parametrize(
     ("step", "share"), [(11.99, 0.0), (12.0, 1.0), (42.0, 1.0), (42.01, 0.0)]
 )
@@ -224,6 +243,13 @@ def test_moves_are_told_by_how_many_arc_as_they_should() -> None:
 def test_a_straight_path_has_no_kink_to_tell_of() -> None:
     score = scored(moving_scene({"a": line((50, 50), (8, 0), 6)}))["kink"]
     assert (score.value, score.note) == (0, "")
+
+
+def test_a_kink_is_found_after_a_rest_and_none_across_one() -> None:
+    corner = [(50.0, 50.0)] * 2 + line((50, 50), (8, 0), 4)[1:] + line((74, 58), (0, 8), 3)
+    assert scored(moving_scene({"a": corner}))["kink"].value == pytest.approx(90)
+    still = line((50, 50), (8, 0), 6) + [(90.0, 50.0)] + line((90, 58), (0, 8), 6)
+    assert scored(moving_scene({"a": still}))["kink"].value == 0
 
 
 def test_a_path_may_turn_by_thirty_degrees() -> None:

@@ -42,6 +42,7 @@ def test_the_farthest_point_of_an_edge_need_not_be_a_corner() -> None:
     # A hole's edge counts as well, and no link leads from one ring to the next.
     ring = Polygon(whole.exterior, [box(6, 6, 10, 10).exterior])
     assert boundary_distance(whole, ring) == pytest.approx(10)
+    assert boundary_distance(ring, ring) == 0
 
 
 @pytest.mark.parametrize(
