@@ -235,6 +235,10 @@ def test_a_foot_that_lands_in_a_short_shot_does_not_dip_between_frames(
         pose = Pose(whole.root[at], whole.turns[at], whole.scales[at])
         lowest = max(body.bounds[3] for body in bodies_on_stage(shot.skeleton, pose))
         assert lowest <= GROUND + 0.002 * shot.figure.height, f"frame {at / 8}"
+    # A lift that keeps it out of the ground must not stir the vehicle while it is held.
+    held = slice(0, ShotOptions(n_frames=n_frames).moving.start + 1)
+    assert np.ptp(action.pose.root[held], axis=0).max() < 1e-9
+    assert np.ptp(action.pose.turns[held], axis=0).max() < 1e-9
 
 
 @pytest.mark.parametrize("seed", range(6))

@@ -62,8 +62,7 @@ def unfold_body(
         tips = tipping(skeleton, pose) * (stands >= 1.0)
         if deep.max() <= 1e-9 and np.abs(tips).max() <= 1e-9:
             break
-        lift = np.minimum(lift + widened(1.05 * deep), height)
-        lift[0], lift[clock.last :] = 0.0, 0.0
+        lift = np.minimum(lift + clock.under_way() * widened(1.05 * deep), height)
         sway = widened(1.1 * np.maximum(tips, 0)) - widened(1.1 * np.maximum(-tips, 0))
         root = root - np.stack([stands * sway, np.zeros_like(sway)], axis=-1)
     action = lead_through(
@@ -102,6 +101,14 @@ class _Clock:
         if part in SINKING and self._gathering != 1.0:
             share = 1.0 - (1.0 - share) ** self._gathering
         return minimum_jerk(share)
+
+    def under_way(self) -> Floats:
+        """(n_frames,): 0 in both holds, which no lift may stir, 1 from three frames after
+        the first.
+        """
+        begun = np.clip((self.frames - self.first) / 3.0, 0.0, 1.0)
+        out: Floats = (1.0 - (1.0 - begun) ** 2) * (self.frames < self.last)
+        return out
 
     def standing(self) -> Floats:
         """(n_frames,): 1 from where both feet are planted until the robot stands still,
