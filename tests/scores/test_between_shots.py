@@ -205,9 +205,9 @@ class Treading(Moving):
         return ways
 
 
-def _sliding(foot: Treading, start: int, stop: int, slide: float = 0.05) -> list[float]:
-    """The first moment told of in each frame."""
-    allowed = replace(ALLOWED, slide=slide)
+def _sliding(foot: Treading, start: int, stop: int, sole: float = 0.01) -> list[float]:
+    """The first moment told of in each frame: a slide of 0.05."""
+    allowed = replace(ALLOWED, sole=sole)
     found = certify(foot, [], ["foot"], allowed, [Stance(0, start, stop)])
     assert all(place.pieces == ("bone foot",) for _, place in found.broken)
     return [place.frames[0] for _, place in found.broken]
@@ -227,4 +227,8 @@ def test_only_what_lay_on_the_ground_is_of_the_sole() -> None:
     # frame 1 on it is 0.02 over its toe, and the sole no higher than 0.01.
     foot = Treading((), (), heel=0.5)
     assert _sliding(foot, 1, 3) == []
+    assert _sliding(foot, 1, 3, sole=0.02) == [
+        pytest.approx(1 + 0.05 / 0.48, abs=2 / 1024),
+        2,
+    ]
     assert _sliding(foot, 0, 1) == [pytest.approx(0.05 / 0.48, abs=2 / 1024)]

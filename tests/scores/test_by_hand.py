@@ -250,7 +250,7 @@ def test_a_map_is_found_again_from_its_corners() -> None:
         assert best_similarity(L_PIECE, Polygon(end))[1] is flip
 
 
-@pytest.mark.parametrize("turn", [0, 50, 90, 170, 260])
+@pytest.mark.parametrize("turn", [0, 30, 50, 90, 120, 170, 260])
 @pytest.mark.parametrize("flip", [False, True])
 def test_likeness_needs_no_corresponding_corners(turn: float, *, flip: bool) -> None:
     more = shapely.segmentize(L_PIECE, 7.0)
