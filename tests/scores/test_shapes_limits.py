@@ -23,6 +23,24 @@ from tests.scores.shots import still_scene
 from tests.scores.test_edges_by_hand import L_PIECE
 
 
+def test_a_ring_that_crosses_itself_by_a_hair_is_joined_all_the_same() -> None:
+    # Two corners of a region of the demo, turned with an opened arm: the union raised.
+    corner = Polygon([(-126.647143856, 97.229250305), (-125.18421349, 95.925733602),
+                      (-126.647143893, 97.229249718)])  # fmt: skip
+    crossed = Polygon(
+        [
+            (41.632959288, 29.871716575),
+            (41.734190048, 29.780846945),
+            (27.568814418, 40.594604716),
+            (27.568781305, 40.594629809),
+        ]
+    )
+    assert not crossed.is_valid
+    whole = joined(np.array([corner, crossed], dtype=object))
+    assert whole.is_valid
+    assert whole.area == pytest.approx(corner.area + crossed.area, rel=1e-4)
+
+
 def test_the_farthest_point_of_an_edge_need_not_be_a_corner() -> None:
     # A slot 10 wide and 10 deep: the middle of its bottom is 10 from the whole box's edge,
     # its corners are only 5 from it.

@@ -32,7 +32,12 @@ def made_valid(shape: Shape) -> Shape:
 def joined(shapes: Shapes) -> Shape:
     """Union of many outlines; anything in them without an area is left out."""
     solid = shapes[shapely.area(shapes) > 0]
-    return cast("Shape", shapely.union_all(solid, grid_size=_grid(solid)))
+    try:
+        out = shapely.union_all(solid, grid_size=_grid(solid))
+    except shapely.GEOSException:  # a ring that was turned may cross itself by a hair
+        mended = np.array([made_valid(shape) for shape in solid], dtype=object)
+        out = shapely.union_all(mended, grid_size=_grid(mended))
+    return cast("Shape", out)
 
 
 @overload
