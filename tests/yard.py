@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 import numpy as np
@@ -53,6 +53,23 @@ class Yard:
 def yard_figure() -> Figure:
     """A figure somewhat taller than the tractor."""
     return capsule_figure(120, x=50, ground=GROUND)
+
+
+@cache
+def booted_skeleton() -> Skeleton:
+    """That figure with its ankles half-way up to the hips, as in boots."""
+    figure = yard_figure()
+    starts = {bone.id: bone.start for bone in figure.bones}
+    bones = []
+    for bone in figure.bones:
+        name, side = bone.id[:-2], bone.id[-1]
+        if name in ("thigh", "shank", "foot"):
+            hip, low = starts[f"thigh_{side}"], starts[f"foot_{side}"]
+            knee, ankle = hip + 0.25 * (low - hip), hip + 0.5 * (low - hip)
+            at = {"thigh": (hip, knee), "shank": (knee, ankle), "foot": (ankle, bone.end)}
+            bone = replace(bone, start=at[name][0], end=at[name][1])
+        bones.append(bone)
+    return skeleton_of(replace(figure, bones=tuple(bones)))
 
 
 @cache

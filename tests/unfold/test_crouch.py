@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
 
-from panelbeater.kinematics.chain import bodies_on_stage, place_bones, skeleton_of
+from panelbeater.kinematics.chain import bodies_on_stage, place_bones
 from panelbeater.terms.figure import BONE_IDS
 from panelbeater.terms.pose import Action, KeyPose, Pose
 from panelbeater.terms.timing import ShotOptions
 from panelbeater.unfold import unfold_body
-from tests.yard import GROUND, Yard, yard
+from tests.yard import GROUND, Yard, booted_skeleton, yard
 
 N_FRAMES = 72
 
@@ -56,25 +54,7 @@ def test_the_crouch_is_held_for_six_frames_with_hips_low_and_one_hand_down() -> 
 
 def test_hips_stay_above_ankles_that_are_as_high_as_a_low_crouch() -> None:
     # Boots half as tall as the legs: legs that are below their ankles would spin to get up.
-    shot = yard(N_FRAMES)
-    boots = []
-    for bone in shot.figure.bones:
-        side = bone.id[-1]
-        hip, low = (
-            (
-                b.start
-                for name in ("thigh", "foot")
-                for b in shot.figure.bones
-                if b.id == f"{name}_{side}"
-            )
-            if side in "lr"
-            else (bone.start, bone.end)
-        )
-        knee, ankle = hip + 0.25 * (low - hip), hip + 0.5 * (low - hip)
-        at = {"thigh": (hip, knee), "shank": (knee, ankle), "foot": (ankle, bone.end)}
-        start, end = at.get(bone.id[:-2], (bone.start, bone.end))
-        boots.append(replace(bone, start=start, end=end))
-    skeleton = skeleton_of(replace(shot.figure, bones=tuple(boots)))
+    shot, skeleton = yard(N_FRAMES), booted_skeleton()
     action = unfold_body(
         skeleton, shot.fold, height=shot.figure.height, ground=GROUND,
         shot=ShotOptions(n_frames=N_FRAMES, action="crouch"),

@@ -22,7 +22,7 @@ from panelbeater.terms.pose import Fold, Pose
 from panelbeater.terms.timing import ShotOptions
 from panelbeater.unfold import UnfoldOptions, unfold_body
 from panelbeater.unfold.legs import reach_foot, step_paths
-from tests.yard import GROUND, Yard, yard, yard_figure
+from tests.yard import GROUND, Yard, booted_skeleton, yard, yard_figure
 
 LENGTHS = [24, 48, 144]
 
@@ -181,6 +181,22 @@ def test_no_leg_spins_where_its_foot_is_folded_beyond_the_hip(
     spin = np.abs(np.diff(angles[:, [thigh, shank]], axis=0))
     assert spin.max() < 0.7  # 0.9 to 3 where the foot goes straight
     assert action.pose.scales[:, thigh, 0].max() < 1.12
+
+
+@pytest.mark.parametrize("seed", [0, 3, 8])
+def test_legs_in_tall_boots_step_once_the_hips_are_above_the_ankles(seed: int) -> None:
+    # Folded anyhow with low hips: at the usual time of the step the hips pass the ankles
+    # close by, and a leg turns by up to a radian in one frame.
+    skeleton, rng = booted_skeleton(), np.random.default_rng(seed)
+    turns = skeleton.rest.turns + rng.uniform(-2, 2, len(BONE_IDS))
+    folded = Pose(np.array([50.0, 70.0]), turns, np.full((len(BONE_IDS), 2), 0.8))
+    action = unfold_body(
+        skeleton, Fold(folded, 0.0, 0.8, 0.8), height=120.0, ground=GROUND,
+        shot=ShotOptions(),
+    )  # fmt: skip
+    _, angles = place_bones(skeleton, action.pose)
+    legs = [i for i, name in enumerate(BONE_IDS) if name.startswith(("thigh", "shank"))]
+    assert np.abs(np.diff(angles[:, legs], axis=0)).max() < 0.65
 
 
 def test_the_root_only_rests_at_both_ends() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -20,6 +21,11 @@ from panelbeater.unfold.options import RISE, TUCK, UnfoldOptions
 from panelbeater.unfold.through import lead_through
 
 _WAIST = BONE_IDS.index("waist")
+LATER = (0.0, 0.04, 0.08, 0.12)
+"""How much later than usual both steps are tried, shares of the moving part: once the hips
+are above ankles that stand as high as they lay, no leg turns right round."""
+HURRIED = 0.7
+"""Radians a frame from which on a later step is tried."""
 SINKING = ("root", "knee", "waist", "torso")
 """Parts that carry the weight."""
 
@@ -48,6 +54,50 @@ def unfold_body(
                                      options=options)  # fmt: skip
         said = {pose.frame for pose in poses}
         poses = [*poses, *(pose for pose in low if pose.frame not in said)]
+    action, least = None, np.inf
+    for late in LATER:
+        tried = lead_through(
+            skeleton,
+            _risen(skeleton, fold, height, ground, shot, _stepping(options, late)),
+            poses, height=height, ground=ground, shot=shot, options=options,
+        )  # fmt: skip
+        hurry = _haste(skeleton, tried.pose)
+        if action is None or hurry < least:
+            action, least = tried, hurry
+        if least <= HURRIED:
+            break
+    assert action
+    return dressed_low(action, low[-1].frame) if low else action
+
+
+def _stepping(options: UnfoldOptions, late: float) -> UnfoldOptions:
+    """The same timing with both steps so much later, as a share of the moving part."""
+    later = {
+        part: (begin + late, end + late)
+        for part, (begin, end) in options.windows.items()
+        if part.startswith("step")
+    }
+    return replace(options, windows={**options.windows, **later})
+
+
+def _haste(skeleton: Skeleton, pose: Pose) -> float:
+    """How hurried the more hurried leg looks, in radians a frame."""
+    _, angles = place_bones(skeleton, pose)
+    legs = [
+        [BONE_IDS.index(f"{name}_{side}") for name in ("thigh", "shank")] for side in "lr"
+    ]
+    return max(
+        haste(angles[:, _WAIST], angles[:, thigh] - angles[:, _WAIST],
+              pose.turns[:, shank], pose.scales[:, thigh, 0])
+        for thigh, shank in legs
+    )  # fmt: skip
+
+
+def _risen(
+    skeleton: Skeleton, fold: Fold, height: float, ground: float, shot: ShotOptions,
+    options: UnfoldOptions,
+) -> Action:  # fmt: skip
+    """The action without key poses."""
     clock = _Clock(shot, options)
     turns, scales, spans = _free_turns(skeleton, fold, clock, options)
     up = clock.ease("root")[:, None]
@@ -65,11 +115,7 @@ def unfold_body(
         lift = np.minimum(lift + clock.under_way() * widened(1.05 * deep), height)
         sway = widened(1.1 * np.maximum(tips, 0)) - widened(1.1 * np.maximum(-tips, 0))
         root = root - np.stack([stands * sway, np.zeros_like(sway)], axis=-1)
-    action = lead_through(
-        skeleton, Action(pose, spans), poses,
-        height=height, ground=ground, shot=shot, options=options,
-    )  # fmt: skip
-    return dressed_low(action, low[-1].frame) if low else action
+    return Action(pose, spans)
 
 
 class _Clock:
