@@ -10,9 +10,12 @@ import shapely
 from shapely import Polygon, box
 
 from panelbeater.assignment.bending import bend_covers
+from panelbeater.assignment.candidates import stretch_matrix
 from panelbeater.geometry.bending import bend_points, distortion
 from panelbeater.geometry.frames import rigid
 from panelbeater.geometry.stage import laid_outline
+from panelbeater.scores import STANDARD
+from panelbeater.scores.likeness import shape_distance
 from panelbeater.terms.assignment import Cover
 from panelbeater.terms.bend import Bend
 from panelbeater.terms.drawing import Allowance, Piece
@@ -82,14 +85,20 @@ def test_a_piece_that_must_stay_as_drawn_is_never_bent(stiff: Piece) -> None:
     assert bend_covers([stiff], figure, [cover], GROUND) == (cover,)
 
 
-def test_a_piece_kept_as_drawn_bends_only_so_far_that_it_is_known_again() -> None:
+@pytest.mark.parametrize(("scale", "stretch"), [(1.0, 1.0), (0.95, 1.0), (1.0, 1.15)])
+def test_a_piece_kept_as_drawn_bends_only_so_far_that_it_is_known_again(
+    scale: float, stretch: float
+) -> None:
     figure, _ = curved_arm(0.06)
-    kept = bend_covers([DOOR], figure, [laid(figure)], GROUND)[0]
-    if kept.bend is not None:
-        flat = laid_outline(DOOR, replace(kept, bend=None))
-        curved = laid_outline(DOOR, kept)
-        both = flat.intersection(curved).area
-        assert both / (flat.area + curved.area - both) > 0.85
+    flat = laid(figure)
+    place = flat.stage_from_piece.copy()
+    place[:2, :2] @= stretch_matrix(scale, stretch, 0.0)
+    cover = replace(flat, stage_from_piece=place, scale=scale, stretch=stretch)
+    kept = bend_covers([DOOR], figure, [cover], GROUND)[0]
+    drawn = shapely.segmentize(DOOR.outline, 0.5)
+    worn = laid_outline(replace(DOOR, outline=drawn), kept)
+    assert shape_distance(drawn, worn) < STANDARD.shape_distance
+    assert abs(np.sqrt(worn.area / drawn.area) - 1) <= STANDARD.unit_scale + 1e-9
 
 
 def test_nothing_is_bent_into_the_ground() -> None:

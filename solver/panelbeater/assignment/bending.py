@@ -9,6 +9,8 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from panelbeater.assignment.candidates import HAIR
+from panelbeater.assignment.likeness import ALIKE, likeness
 from panelbeater.effort import QUIET, Effort
 from panelbeater.geometry.bending import bend_points, fine_outline, local_stretch
 from panelbeater.geometry.frames import map_shape, moved, rigid
@@ -34,9 +36,8 @@ class BendOptions:
     """Per area on other regions, as in the choice."""
     bend_price: float = 0.04
     """Per unit of ln distortion and own area, as a stretch costs."""
-    alike: float = 0.88
-    """A piece at its drawn size and shape overlaps its straight self by this much: the
-    judge still knows it again (shape distance below 0.15)."""
+    keep_scale: float = 0.05
+    """A piece within this of its drawn size that is known again stays so."""
     first_step: float = 0.5
     """First stride, share of the largest bend."""
     n_halvings: int = 4
@@ -60,7 +61,7 @@ class _Panel:
     piece: Piece
     reach: float
     ground: float
-    alike: float
+    is_kept: bool
     options: BendOptions
 
 
@@ -133,13 +134,14 @@ def _panel(
     # A plain bend squeezes its inner edge to 1 - curvature * reach: 1 / bend_max at most.
     most = (1 - 1 / piece.allowance.bend_max) / np.array([reach[1], reach[0]])
     fine = fine_outline(Bend(axis, float(most[0])), outline)
-    is_kept = abs(cover.scale - 1) <= 0.05 and cover.stretch <= 1.16
+    flat = map_shape(cover.stage_from_piece, fine)
+    is_sized = abs(cover.scale - 1) <= options.keep_scale + HAIR
     region = bone.region
     return _Panel(
         shapely.get_coordinates(fine), fine, axis, most, cover.stage_from_piece,
         without(region, joined(list(others))) if others else region, region,
         figure.silhouette, bone, piece, float(reach.max()), ground,
-        options.alike if is_kept else 0.0, options,
+        is_sized and _is_kept(fine, flat, options), options,
     )  # fmt: skip
 
 
@@ -193,10 +195,10 @@ def _worth(panel: _Panel, x: Floats) -> float:
     if distortion > panel.piece.allowance.bend_max + 1e-9:
         return -np.inf
     bent = shapely.transform(panel.outline, lambda points: bend_points(bend, points))
-    if panel.alike and _overlap(bent, panel.outline) < panel.alike:
-        return -np.inf
     shape = map_shape(_place(panel, x), bent)
     if not shape.is_valid or shape.bounds[3] > panel.ground + 1e-9:
+        return -np.inf
+    if panel.is_kept and not _is_kept(panel.outline, shape, options):
         return -np.inf
     if not shape.intersects(panel.bone.body):
         return -np.inf
@@ -222,6 +224,6 @@ def _areas(panel: _Panel, shape: Shape) -> Floats:
     return shared_areas(shape, np.array([panel.bare, panel.own, panel.silhouette]))
 
 
-def _overlap(one: Shape, other: Shape) -> float:
-    common = float(shared_areas(one, other))
-    return common / (one.area + other.area - common)
+def _is_kept(drawn: Shape, worn: Shape, options: BendOptions) -> bool:
+    size = float(np.sqrt(worn.area / drawn.area))
+    return abs(size - 1) <= options.keep_scale + HAIR and likeness(drawn, worn) >= ALIKE

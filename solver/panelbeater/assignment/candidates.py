@@ -11,11 +11,12 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from panelbeater.assignment.likeness import ALIKE, likeness
 from panelbeater.assignment.options import AssignmentOptions
 from panelbeater.geometry.frames import map_shape, moved, rigid
 from panelbeater.geometry.overlay import joined, without
 from panelbeater.geometry.stage import laid_outline
-from panelbeater.terms.arrays import Affines, Floats
+from panelbeater.terms.arrays import Affines, Flags, Floats
 from panelbeater.terms.assignment import Assignment
 from panelbeater.terms.drawing import Drawing, Piece, Shape
 from panelbeater.terms.figure import BONE_IDS
@@ -24,6 +25,10 @@ FINE = 160
 """Side of the table that tells whether a spot lies on a piece."""
 ROUND = 0.9
 """4 pi area / perimeter^2 from which a piece needs no turning."""
+HAIR = 1e-9
+"""Sizes and stretches that go to and fro through logarithms are off by less."""
+N_STRETCHES = 9
+"""Stretches a piece is looked at in to find how much it bears."""
 SAME_TURN = np.radians(4.0)
 """Edges whose directions differ by less are one direction."""
 
@@ -59,11 +64,18 @@ class PieceForm:
     """(n_shapes, 2): allowed scale and stretch pairs."""
     ways: Floats
     """(n_shapes, 2, 2): the linear parts they stand for."""
-    kept: np.ndarray
-    """(n_shapes,) bool: the piece still looks as it did in the vehicle."""
+    keep_scale: float
+    """A piece within this of its drawn size counts as kept."""
+    keep_stretch: float
+    """A piece stretched no more than this, or squeezed, counts as kept."""
     edges: Floats
     """(n_edges,): directions of its long straight edges, radians modulo pi, longest first;
     none for what is round or ragged."""
+
+    @property
+    def kept(self) -> Flags:
+        """(n_shapes,): the piece still looks as it did in the vehicle."""
+        return np.array([self.is_kept(s, max(t, 1 / t)) for s, t in self.shapes])
 
     @property
     def is_round(self) -> bool:
@@ -76,6 +88,11 @@ class PieceForm:
         """True when it may change neither size nor shape."""
         return len(self.shapes) == 1
 
+    def is_kept(self, scale: float, stretch: float) -> bool:
+        """True when the piece still looks as it did in the vehicle."""
+        is_sized = abs(scale - 1) <= self.keep_scale + HAIR
+        return is_sized and stretch <= self.keep_stretch + HAIR
+
 
 def piece_form(index: int, piece: Piece, options: AssignmentOptions) -> PieceForm:
     """Centre a piece on its centroid and list its allowed sizes and stretches."""
@@ -86,26 +103,36 @@ def piece_form(index: int, piece: Piece, options: AssignmentOptions) -> PieceFor
     allowed = piece.allowance
     stiff = piece.signature or piece.kind == "wheel"
     most = 1.0 if stiff else allowed.stretch_max
+    alike = _most_alike(outline, axis, min(most, options.keep_stretch))
     shapes = np.array(
         list(
             dict.fromkeys(
                 (float(np.clip(s, allowed.scale_min, allowed.scale_max)),
-                 float(np.clip(t, 1 / most, most)))
-                for s, t in (*options.kept_shapes, *options.free_shapes)
+                 float(np.clip(t, 1 / limit, limit)))
+                for limit, some in ((alike, options.kept_shapes),
+                                    (most, options.free_shapes))
+                for s, t in some
             )
         )
     )  # fmt: skip
     ways = np.array([stretch_matrix(s, t, axis) for s, t in shapes])
-    kept = np.array([is_kept(s, max(t, 1 / t), options) for s, t in shapes])
     return PieceForm(
-        index, outline, axis, float(np.hypot(*reach.T).max()), shapes, ways, kept,
-        straight_edges(outline),
+        index, outline, axis, float(np.hypot(*reach.T).max()), shapes, ways,
+        options.keep_scale, alike, straight_edges(outline),
     )  # fmt: skip
 
 
-def is_kept(scale: float, stretch: float, options: AssignmentOptions) -> bool:
-    """True when a piece still looks as it did in the vehicle."""
-    return abs(scale - 1) <= options.keep_scale and stretch <= options.keep_stretch
+def _most_alike(outline: Shape, axis: float, most: float) -> float:
+    """The largest stretch up to `most`, along the axis or across it, after which the piece
+    is known again: frames and hooks bear less than plates.
+    """
+    for stretch in np.linspace(most, 1.0, N_STRETCHES).tolist():
+        ends = (np.eye(3), np.eye(3))
+        ends[0][:2, :2] = stretch_matrix(1.0, stretch, axis)
+        ends[1][:2, :2] = stretch_matrix(1.0, 1 / stretch, axis)
+        if all(likeness(outline, map_shape(end, outline)) >= ALIKE for end in ends):
+            return float(stretch)
+    return 1.0
 
 
 def long_axis(outline: Shape) -> float:

@@ -13,7 +13,6 @@ from shapely.geometry.base import BaseGeometry
 from panelbeater.assignment.candidates import (
     PieceForm,
     Placement,
-    is_kept,
     stretch_matrix,
     visible_shares,
 )
@@ -177,7 +176,7 @@ def _worth(
         shape, np.array([spot.bare, spot.own, spot.silhouette, spot.veiled])
     )
     options, area = spot.options, shape.area
-    kept = spot.keep * is_kept(float(np.exp(x[3])), float(np.exp(abs(x[4]))), options)
+    kept = spot.keep * form.is_kept(float(np.exp(x[3])), float(np.exp(abs(x[4]))))
     liberty = options.resize_price * abs(x[3]) + options.stretch_price * abs(x[4])
     liberty += tilt_price(float(x[2]) + form.axis, spot.bone, options)
     return float(

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 import numpy as np
 import shapely
 
-from panelbeater.assignment.candidates import Placement, is_kept
+from panelbeater.assignment.candidates import Placement
 from panelbeater.assignment.cells import lattice
 from panelbeater.assignment.prices import taste_prices
 from panelbeater.assignment.search import Search
@@ -36,9 +36,9 @@ def sight_of(search: Search, placements: Sequence[Placement]) -> Sight:
     shows = np.zeros((len(placements), len(room)), dtype=np.int64)
     off = np.zeros(len(placements))
     for j, place in enumerate(placements):
-        if place.stowed or not is_kept(place.scale, place.stretch, search.options):
-            continue
         ways = search.ways[place.piece]
+        if place.stowed or not ways.form.is_kept(place.scale, place.stretch):
+            continue
         seen = ways.shows(place, cells.points)
         shows[j] = np.bincount(block[seen], minlength=len(room))
         round_it = _round(place, cells.step)

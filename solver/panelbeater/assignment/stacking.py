@@ -7,7 +7,12 @@ from collections.abc import Sequence
 import numpy as np
 import shapely
 
-from panelbeater.assignment.candidates import Placement, is_kept, laid_again, shown_parts
+from panelbeater.assignment.candidates import (
+    Placement,
+    laid_again,
+    piece_form,
+    shown_parts,
+)
 from panelbeater.assignment.cells import lattice
 from panelbeater.assignment.options import AssignmentOptions, options_for
 from panelbeater.assignment.sight import shown_on_stage
@@ -143,7 +148,7 @@ def _looks(
             covers[i] = False
             continue
         seen = shapely.contains_xy(shown_on_stage(piece, part, place), points)
-        kept = is_kept(place.scale, place.stretch, options)
+        kept = piece_form(i, piece, options).is_kept(place.scale, place.stretch)
         worth[i, seen] = 1.0 if kept else RESIZED
         if piece.signature:
             worth[i, covers[i]] = SIGNATURE

@@ -15,7 +15,6 @@ from shapely.geometry.polygon import orient
 from panelbeater.assignment.candidates import (
     PieceForm,
     Placement,
-    is_kept,
     visible_shares,
 )
 from panelbeater.assignment.options import AssignmentOptions
@@ -147,7 +146,7 @@ def layout_worth(
         liberty = options.resize_price * abs(x[3]) + options.stretch_price * abs(x[4])
         liberty += options.tilt_price * tilt if pieces[i].kind != "wheel" else 0.0
         total -= liberty * forms[i].outline.area
-        if is_kept(place.scale, place.stretch, options):
+        if forms[i].is_kept(place.scale, place.stretch):
             total += options.keep_bonus * seen[i] * figure.silhouette.area
     return float(total)
 
@@ -175,7 +174,7 @@ def _range(whole: _Whole, pieces: Sequence[Piece]) -> tuple[Floats, Floats, Floa
     """Where the unknowns start, and how low and high they may go, (n_moving, 5) each: the
     allowance, and as drawn for what is drawn so.
     """
-    figure, options = whole.figure, whole.options
+    figure = whole.figure
     still = [whole.still[m.index] for m in whole.moving]
     start = np.array(
         [unknowns_of(p, m.form) for p, m in zip(still, whole.moving, strict=True)]
@@ -186,10 +185,10 @@ def _range(whole: _Whole, pieces: Sequence[Piece]) -> tuple[Floats, Floats, Floa
         piece = pieces[m.index]
         most = 0.0 if piece.signature else float(np.log(piece.allowance.stretch_max))
         sizes = np.log([piece.allowance.scale_min, piece.allowance.scale_max])
-        if is_kept(place.scale, place.stretch, options):
-            apart = options.keep_scale - HAIR
+        if m.form.is_kept(place.scale, place.stretch):
+            apart = m.form.keep_scale - HAIR
             sizes = sizes.clip(*np.log([1 - apart, 1 + apart]))
-            most = min(most, float(np.log(options.keep_stretch)) - HAIR)
+            most = min(most, max(0.0, float(np.log(m.form.keep_stretch)) - HAIR))
         low[k, 3:] = np.maximum(low[k, 3:], [sizes[0], -most])
         high[k, 3:] = np.minimum(high[k, 3:], [sizes[1], most])
     return start.clip(low, high), low, high
