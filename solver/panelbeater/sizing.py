@@ -23,6 +23,9 @@ FIGURE_SHARE = 1.0
 """Figure area as a share of the vehicle's: more leaves limbs bare, less heaps the pieces
 up.
 """
+SPARE = 9
+"""Pieces beyond one a region that a vehicle is cut to at least: 24. With 18 few plates fit a
+limb: they hang over it, hide each other, or leave it bare."""
 SHRINKS = (0.93, 0.93, 0.93, 0.93, 0.85, 0.85, 0.85)
 """A figure that cannot hide is tried so much smaller each time: gently while the robot
 keeps its stature, then boldly, because a bicycle hides only a small body."""
@@ -79,7 +82,7 @@ def sized(drawing: Drawing, figure: Figure, piece_list: Path | None) -> Drawing:
     largest = max(region.area for region in regions)
     cut = cut_to_size(
         drawing, largest_area=1.1 * largest, longest=1.2 * longest,
-        min_pieces=len(regions) + 3, piece_list=piece_list,
+        min_pieces=len(regions) + SPARE, piece_list=piece_list,
     )  # fmt: skip
     return apply_piece_list(cut, piece_list) if piece_list else cut
 
