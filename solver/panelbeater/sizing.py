@@ -24,8 +24,9 @@ FIGURE_SHARE = 1.0
 up.
 """
 SPARE = 9
-"""Pieces beyond one a region that a vehicle is cut to at least: 24. With 18 few plates fit a
-limb: they hang over it, hide each other, or leave it bare."""
+"""Pieces beyond one a region that a vehicle is cut to at least: 24. With 18 few plates fit
+a limb: they hang over it, hide each other, or leave it bare.
+"""
 SHRINKS = (0.93, 0.93, 0.93, 0.93, 0.85, 0.85, 0.85)
 """A figure that cannot hide is tried so much smaller each time: gently while the robot
 keeps its stature, then boldly, because a bicycle hides only a small body."""
