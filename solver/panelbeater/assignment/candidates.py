@@ -26,7 +26,7 @@ FINE = 160
 ROUND = 0.9
 """4 pi area / perimeter^2 from which a piece needs no turning."""
 HAIR = 1e-9
-"""Sizes and stretches that go to and fro through logarithms are off by less."""
+"""Sizes and stretches that pass through logarithms and back are off by less."""
 N_STRETCHES = 9
 """Stretches a piece is looked at in to find how much it bears."""
 SAME_TURN = np.radians(4.0)
