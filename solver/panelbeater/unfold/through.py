@@ -23,6 +23,8 @@ ABOVE = [i for i, name in enumerate(BONE_IDS) if not name.startswith(LEG)]
 _WAIST = BONE_IDS.index("waist")
 REACH = 0.3
 """Share of the moving part that a foot takes to leave for a key pose and to come back."""
+FADE = 0.115
+"""Share of the moving part, and six frames at most, in which a lift fades towards a key."""
 TRAVEL = 0.01
 """Share of the height a foot may shift without being lifted off the ground."""
 
@@ -83,8 +85,9 @@ class _Lead:
         held = [pose.frame for pose in rooted]
         # A lift fades out towards a frame whose root the animator has set.
         self._fade = np.ones(shot.n_frames)
+        fade = min(6.0, FADE * (self._last - self._first))
         for frame in held:
-            self._fade *= np.clip(np.abs(frames - frame) / 6.0, 0.0, 1.0)
+            self._fade *= np.clip(np.abs(frames - frame) / fade, 0.0, 1.0)
         # In a hold nothing may stir: no lift, and no knee that goes on as if it rose.
         at, shown = [0.0], [0.0]
         for one, other in itertools.pairwise(rooted):
