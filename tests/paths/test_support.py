@@ -77,6 +77,32 @@ def test_two_floating_tiles_that_touch_come_back_together() -> None:
     assert moves[10, 0, 0] < -14
 
 
+def test_three_tiles_that_hang_on_each_other_are_led_as_one() -> None:
+    # The middle one alone would come back first, and leave the outer two behind.
+    crowd = _crowd((32.0, 50.0), (42.0, 50.0), (52.0, 50.0))
+    alone = [hold_together(_crowd((x, 50.0)), 5, 15, OPTIONS) for x in (32.0, 42.0, 52.0)]
+    moves = hold_together(crowd, 5, 15, OPTIONS)
+    assert moves[:, 1] == pytest.approx(moves[:, 0])
+    assert moves[:, 2] == pytest.approx(moves[:, 0])
+    assert moves[10, 0] == pytest.approx(
+        alone[0][10, 0]
+    )  # no farther than the nearest must
+    assert moves[10, 2, 0] > alone[2][10, 0, 0] + 15
+    for frame in range(5, 15):
+        assert not floating_groups(_tiles(crowd, moves, frame), [BODY], HEIGHT, OPTIONS)
+
+
+def test_a_tile_that_hangs_on_one_that_is_led_away_follows_it() -> None:
+    # Two lie on the ground's edge; the lower sinks, is lifted, and takes along what it
+    # would leave in the air: not in one solve, but round by round until all agree.
+    crowd = _crowd((15.0, 97.0), (25.0, 97.0), (35.0, 90.0))
+    moves = hold_together(crowd, 5, 15, OPTIONS)
+    for frame in range(6, 14):
+        tiles = _tiles(crowd, moves, frame)
+        assert max(tile.bounds[3] for tile in tiles) <= GROUND + 2 * OPTIONS.sunk * HEIGHT
+        assert not floating_groups(tiles, [BODY], HEIGHT, OPTIONS)
+
+
 def test_the_held_frames_at_both_ends_are_left_alone() -> None:
     moves = hold_together(_crowd((40.0, 50.0)), 5, 15, OPTIONS)
     assert not moves[:5].any()
