@@ -9,11 +9,14 @@ import pytest
 from shapely import Polygon, box
 
 from benchmarks.recovery import COVER_ONLY, recovered, shuffled
-from panelbeater.assignment.candidates import piece_form
+from panelbeater.assignment.candidates import Placement, piece_form
 from panelbeater.assignment.flush import Border, Edges, flush_placements
-from panelbeater.assignment.jigsaw import jigsaw_placements
+from panelbeater.assignment.jigsaw import exchanged, jigsaw_placements
 from panelbeater.assignment.options import AssignmentOptions
 from panelbeater.assignment.search import Search
+from panelbeater.geometry.frames import map_shape, moved
+from panelbeater.terms.drawing import Allowance, Wishes
+from panelbeater.terms.figure import BONE_IDS
 from tests.assignment.cutouts import RIGID
 from tests.assignment.small import GROUND, small_figure, small_vehicle
 from tests.assignment.tiny import tile_figure
@@ -47,6 +50,47 @@ def test_nothing_is_laid_along_an_edge_it_does_not_fit() -> None:
     assert flush_placements(edges, border, 500.0, 2) == []
 
 
+SAIL = Polygon([(100, 0), (134, 0), (128, 17), (100, 16)])
+
+
+def lay_on(search: Search, tiles: tuple[int, int]) -> list[Placement]:
+    """The kite and the sail on the middles of two tiles."""
+    regions = [search.figure.bones[tile].region for tile in tiles]
+    laid = []
+    for i, (way, region) in enumerate(zip(search.ways, regions, strict=True)):
+        place = moved(region.centroid.x, region.centroid.y)
+        outline = map_shape(place, way.form.outline)
+        laid.append(Placement(i, tiles[i], place, 1.0, 1.0, outline, 0.0))
+    return laid
+
+
+def kite_and_sail(allowance: Allowance = RIGID, pin: str | None = None) -> Search:
+    pieces = [
+        replace(piece(name, shape, i), allowance=allowance, wishes=Wishes(pin=pin))
+        for i, (name, shape) in enumerate([("kite", KITE), ("sail", SAIL)])
+    ]
+    return Search.over(pieces, tile_figure([KITE, SAIL]), 500.0, AssignmentOptions())
+
+
+def test_two_alike_pieces_in_each_others_place_go_home() -> None:
+    search = kite_and_sail()
+    home = exchanged(search, lay_on(search, (1, 0)))
+    for place, tile in zip(home, (KITE, SAIL), strict=True):
+        assert place.outline.intersection(tile).area > 0.99 * tile.area
+
+
+def test_pieces_at_home_stay_to_the_last_digit() -> None:
+    search = kite_and_sail()
+    laid = lay_on(search, (0, 1))
+    assert exchanged(search, laid) == tuple(laid)
+
+
+def test_neither_what_gives_way_nor_what_is_pinned_is_exchanged() -> None:
+    for search in (kite_and_sail(Allowance()), kite_and_sail(pin=BONE_IDS[1])):
+        laid = lay_on(search, (1, 0))
+        assert exchanged(search, laid) == tuple(laid)
+
+
 def test_pieces_that_give_way_are_left_to_the_raster() -> None:
     search = Search.over(
         small_vehicle().pieces, small_figure(), GROUND, AssignmentOptions()
@@ -68,3 +112,9 @@ def test_most_of_thirty_pieces_are_laid_where_they_were_cut() -> None:
 @pytest.mark.parametrize("seed", range(2))
 def test_a_robot_cut_into_ten_is_put_together_again(seed: int) -> None:
     assert recovered(10, seed).coverage >= 0.995
+
+
+@pytest.mark.solve
+@pytest.mark.slow
+def test_a_robot_with_parts_that_nearly_fit_each_others_place_is_recovered() -> None:
+    assert recovered(15, 3).coverage >= 0.995

@@ -16,7 +16,11 @@ from panelbeater.assignment.clash import (
     homeless_in_words,
 )
 from panelbeater.assignment.columns import grow
-from panelbeater.assignment.jigsaw import jigsaw_placements, placements_in_gaps
+from panelbeater.assignment.jigsaw import (
+    exchanged,
+    jigsaw_placements,
+    placements_in_gaps,
+)
 from panelbeater.assignment.options import AssignmentOptions
 from panelbeater.assignment.prices import Folded, folded_under, way_prices
 from panelbeater.assignment.reasons import explain
@@ -219,8 +223,11 @@ def lay(
         raise NoAssignmentError(clash_in_words(whole))
     effort.note("settling the pieces")
     forms = [ways.form for ways in search.ways]
+    laid: Sequence[Placement] = [case.placements[j] for j in choice.chosen]
+    if movable is None:
+        laid = exchanged(search, laid)
     laid = refine_placements(
-        [case.placements[j] for j in choice.chosen], forms, case.pieces, case.figure,
+        laid, forms, case.pieces, case.figure,
         pool.ground, options, n_rounds=6, effort=effort, movable=movable,
     )  # fmt: skip
     if movable is None:  # a few alone are settled: half a second for nothing seen

@@ -1,8 +1,11 @@
-"""Lays pieces edge to edge: all of a puzzle in turn, or each into the gaps of a layout."""
+"""Lays pieces edge to edge: all of a puzzle in turn, each into the gaps of a layout, or two
+in each other's place.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
+from itertools import combinations, product
 from typing import cast
 
 from shapely.geometry.base import BaseGeometry
@@ -12,7 +15,7 @@ from panelbeater.assignment.flush import Border, Edges, flush_placements
 from panelbeater.assignment.search import Search, may_cover
 from panelbeater.assignment.table import Case
 from panelbeater.effort import QUIET, Effort
-from panelbeater.geometry.overlay import joined, without
+from panelbeater.geometry.overlay import joined, shared_areas, without
 from panelbeater.terms.arrays import Ints
 from panelbeater.terms.drawing import Shape
 
@@ -20,6 +23,10 @@ PER_REGION = 2
 """Placements of one piece along one border."""
 LONG_FIRST = 0.25
 """Of five robots in 30 and 40 pieces 0 laid four whole, this four; one of them all five."""
+ALIKE = 0.1
+"""Share by which two pieces may differ in area that are tried in each other's place."""
+LOOSE = 0.01
+"""Share of a piece off its region or on others from which it may be in a wrong place."""
 SEAM = 0.1
 """Gaps narrower than twice this, in steps of the raster, are no gaps."""
 
@@ -93,20 +100,88 @@ def placements_in_gaps(search: Search, case: Case, chosen: Ints) -> Iterator[Pla
             {p.region for p in case.placements if p.piece == i and not p.stowed}
         ):
             if r == laid[i].region and not laid[i].stowed:
-                border = _gap(search, laid, r, but=i)
+                border = _gap(search, laid, r, but=(i,))
             else:
                 border = gaps[r] = gaps[r] if r in gaps else _gap(search, laid, r)
             if border:
                 yield from flush_placements(edges, border, search.ground, PER_REGION)
 
 
+def exchanged(search: Search, laid: Sequence[Placement]) -> tuple[Placement, ...]:
+    """The layout with pieces in each other's place wherever more of their regions is
+    covered so by exact areas: what nearly fits in two places looks the same on the cells.
+
+    Only plain pieces that may change neither size nor shape and fit loosely where they lie.
+    """
+    done = list(laid)
+    loose = [i for i in range(len(done)) if _is_loose(search, done, i)]
+    for i, j in combinations(loose, 2):
+        small, large = sorted(done[k].outline.area for k in (i, j))
+        if large - small <= ALIKE * large:
+            both = {i, j}
+            best = max(_swaps(search, done, i, j), default=None,
+                       key=lambda pair: _won(search, done, both, pair))  # fmt: skip
+            if best and _won(search, done, both, best) > _won(
+                search, done, both, (done[i], done[j])
+            ):
+                done[i], done[j] = best
+    return tuple(done)
+
+
+def _is_loose(search: Search, laid: Sequence[Placement], i: int) -> bool:
+    place, piece = laid[i], search.pieces[i]
+    if not search.ways[i].form.is_rigid or piece.signature or place.stowed:
+        return False
+    snug = shared_areas(place.outline, _bare(search, laid, place.region, but=(i,)))
+    return float(snug) < (1 - LOOSE) * place.outline.area
+
+
+def _swaps(
+    search: Search, laid: Sequence[Placement], i: int, j: int
+) -> Iterator[tuple[Placement, Placement]]:
+    """Each laid along what is bare of the other's region with both away."""
+    ways = (search.ways[i], search.ways[j])
+    regions = (laid[j].region, laid[i].region)
+    for way, region in zip(ways, regions, strict=True):
+        if not may_cover(way.piece, search.figure.bones[region].id):
+            return
+    found = []
+    for way, region in zip(ways, regions, strict=True):
+        border = _gap(search, laid, region, but=(i, j))
+        edges = Edges.of(way.form)
+        found.append(
+            flush_placements(edges, border, search.ground, PER_REGION) if border else []
+        )
+    yield from product(*found)
+
+
+def _won(
+    search: Search,
+    laid: Sequence[Placement],
+    but: Collection[int],
+    pair: tuple[Placement, Placement],
+) -> float:
+    """Area that a pair covers of its regions, where nothing else lies."""
+    total = 0.0
+    for region in {place.region for place in pair}:
+        mine = joined([place.outline for place in pair if place.region == region])
+        total += float(shared_areas(mine, _bare(search, laid, region, but=but)))
+    return total
+
+
 def _gap(
-    search: Search, laid: Sequence[Placement], region: int, but: int = -1
+    search: Search, laid: Sequence[Placement], region: int, but: Collection[int] = ()
 ) -> Border | None:
+    return _border(search, region, _bare(search, laid, region, but=but))
+
+
+def _bare(
+    search: Search, laid: Sequence[Placement], region: int, but: Collection[int]
+) -> BaseGeometry:
     others = [p.outline for p in laid
-              if p.region == region and p.piece != but and not p.stowed]  # fmt: skip
+              if p.region == region and p.piece not in but and not p.stowed]  # fmt: skip
     whole = search.figure.bones[region].region
-    return _border(search, region, without(whole, joined(others)) if others else whole)
+    return without(whole, joined(others)) if others else whole
 
 
 def _border(search: Search, region: int, bare: BaseGeometry) -> Border | None:
