@@ -6,6 +6,7 @@ import numpy as np
 from shapely import Polygon, box, union_all
 
 from panelbeater.assignment import robot_stacking
+from panelbeater.assignment.candidates import PieceForm, piece_form
 from panelbeater.assignment.options import AssignmentOptions
 from panelbeater.assignment.stacking import drawn_over, stacking
 from panelbeater.geometry.frames import moved
@@ -15,14 +16,16 @@ from panelbeater.terms.drawing import Drawing, Piece
 from tests.assignment.tiny import laid
 from tests.vehicles import piece
 
-OPTIONS = AssignmentOptions()
+
+def forms(pieces: tuple[Piece, ...]) -> list[PieceForm]:
+    return [piece_form(i, one, AssignmentOptions()) for i, one in enumerate(pieces)]
 
 
 def test_what_was_shown_lies_over_what_was_resized() -> None:
     pieces = (piece("plate", box(0, 0, 4, 4), 0), piece("roof", box(9, 0, 13, 4), 1))
     kept, resized = laid(0, 0, box(0, 0, 4, 4)), laid(1, 0, box(0, 0, 6, 6), scale=1.5)
-    assert stacking(pieces, (kept, resized), OPTIONS) == (1, 0)
-    assert stacking(pieces, (kept, laid(1, 0, box(0, 0, 4, 4))), OPTIONS) == (0, 1)
+    assert stacking(pieces, (kept, resized), forms(pieces)) == (1, 0)
+    assert stacking(pieces, (kept, laid(1, 0, box(0, 0, 4, 4))), forms(pieces)) == (0, 1)
 
 
 def test_what_overlaps_in_the_vehicle_keeps_its_order() -> None:
@@ -40,7 +43,7 @@ def test_what_overlaps_in_the_vehicle_keeps_its_order() -> None:
     assert drawn_over(pieces).tolist() == [
         [False, False, False], [True, False, False], [True, True, False],
     ]  # fmt: skip
-    assert stacking(pieces, here, OPTIONS) == (0, 1, 2)
+    assert stacking(pieces, here, forms(pieces)) == (0, 1, 2)
 
 
 def test_a_signature_piece_comes_to_the_front() -> None:
@@ -54,7 +57,7 @@ def test_a_signature_piece_comes_to_the_front() -> None:
         laid(1, 0, box(0, 0, 4, 4)),
         laid(2, 0, box(8, 0, 12, 4)),
     )
-    depths = stacking(pieces, here, OPTIONS)
+    depths = stacking(pieces, here, forms(pieces))
     assert depths[0] > depths[1]
     assert sorted(depths) == [0, 1, 2]
 

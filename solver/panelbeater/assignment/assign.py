@@ -205,7 +205,7 @@ def lay(
     def better(case: Case, chosen: Ints, value: float) -> None:
         if keep:
             choice = Choice(chosen, value, max(pool.bound, value), "the best so far")
-            keep(_told(case, choice, [case.placements[j] for j in chosen], options))
+            keep(_told(search, case, choice, [case.placements[j] for j in chosen]))
 
     case = _case(search, pool.placements, folded)
     choice = choose(
@@ -226,16 +226,17 @@ def lay(
     laid: Sequence[Placement] = [case.placements[j] for j in choice.chosen]
     if movable is None:
         laid = exchanged(search, laid)
+    n_rounds = 6 if movable is None else 3  # a few alone are settled sooner
     laid = refine_placements(
         laid, forms, case.pieces, case.figure,
-        pool.ground, options, n_rounds=6, effort=effort, movable=movable,
+        pool.ground, options, n_rounds=n_rounds, effort=effort, movable=movable,
     )  # fmt: skip
     if movable is None:  # a few alone are settled: half a second for nothing seen
         laid = refine_together(
             laid, forms, case.pieces, case.figure, pool.ground, options, effort=effort
         )
     effort.note("weighing what else each piece could do")
-    done = _told(case, choice, laid, options, movable)
+    done = _told(search, case, choice, laid, movable)
     if np.isfinite(pool.bound):
         bound = max(pool.bound, choice.value)
         done = replace(done, raster_bound=bound, n_raster=pool.n_tried)
@@ -247,12 +248,12 @@ def lay(
 
 
 def _told(
+    search: Search,
     case: Case,
     choice: Choice,
     laid: Sequence[Placement],
-    options: AssignmentOptions,
     which: Collection[int] | None = None,
 ) -> Assignment:
-    asked = Asked(options.wanted_cover, options.habits)
-    depths = stacking(case.pieces, laid, options)
+    asked = Asked(search.options.wanted_cover, search.options.habits)
+    depths = stacking(case.pieces, laid, [ways.form for ways in search.ways])
     return replace(explain(case, choice, laid, which), asked=asked, depths=depths)

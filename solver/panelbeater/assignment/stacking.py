@@ -8,13 +8,14 @@ import numpy as np
 import shapely
 
 from panelbeater.assignment.candidates import (
+    PieceForm,
     Placement,
     laid_again,
     piece_form,
     shown_parts,
 )
 from panelbeater.assignment.cells import lattice
-from panelbeater.assignment.options import AssignmentOptions, options_for
+from panelbeater.assignment.options import options_for
 from panelbeater.assignment.sight import shown_on_stage
 from panelbeater.geometry.overlay import shared_areas
 from panelbeater.geometry.stacked import closed, stacked
@@ -63,14 +64,14 @@ def lies_nearer(pieces: Sequence[Piece]) -> np.ndarray:
 
 
 def stacking(
-    pieces: Sequence[Piece], laid: Sequence[Placement], options: AssignmentOptions
+    pieces: Sequence[Piece], laid: Sequence[Placement], forms: Sequence[PieceForm]
 ) -> tuple[int, ...]:
     """(n_pieces,) depths, larger is nearer: pieces are moved in the stack, one at a time,
     for as long as more of the vehicle shows; what overlaps in the vehicle keeps its order.
 
     Grows with pieces x points.
     """
-    covers, worth = _looks(pieces, laid, options)
+    covers, worth = _looks(pieces, laid, forms)
     return _stacked(range(len(pieces)), drawn_over(pieces), covers, worth)
 
 
@@ -86,7 +87,9 @@ def robot_stacking(
     """
     pieces = drawing.pieces
     laid = laid_again(drawing, assignment)
-    covers, worth = _looks(pieces, laid, options_for(assignment.asked))
+    options = options_for(assignment.asked)
+    forms = [piece_form(i, piece, options) for i, piece in enumerate(pieces)]
+    covers, worth = _looks(pieces, laid, forms)
     regions = np.array([place.region for place in laid])
     sat = drawn_over(pieces) & (regions[:, None] == regions) & ~must.T
     over = closed(must | sat)
@@ -129,7 +132,7 @@ def _stacked(
 
 
 def _looks(
-    pieces: Sequence[Piece], laid: Sequence[Placement], options: AssignmentOptions
+    pieces: Sequence[Piece], laid: Sequence[Placement], forms: Sequence[PieceForm]
 ) -> tuple[np.ndarray, Floats]:
     """(n_pieces, n_points) bool, what lies under each piece, and what showing it there is
     worth.
@@ -148,7 +151,7 @@ def _looks(
             covers[i] = False
             continue
         seen = shapely.contains_xy(shown_on_stage(piece, part, place), points)
-        kept = piece_form(i, piece, options).is_kept(place.scale, place.stretch)
+        kept = forms[i].is_kept(place.scale, place.stretch)
         worth[i, seen] = 1.0 if kept else RESIZED
         if piece.signature:
             worth[i, covers[i]] = SIGNATURE
