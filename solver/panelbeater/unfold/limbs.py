@@ -20,6 +20,7 @@ from panelbeater.kinematics.chain import (
 )
 from panelbeater.kinematics.ease import minimum_jerk
 from panelbeater.kinematics.limits import turn_limits
+from panelbeater.kinematics.moments import with_between
 from panelbeater.terms.arrays import Floats
 from panelbeater.terms.assignment import Assignment
 from panelbeater.terms.drawing import Drawing, Shape
@@ -32,9 +33,7 @@ N_WAYS = 73
 """Ways the first bone may point that are tried: every five degrees."""
 SHARE, LAG = 0.6, 0.08
 """A limb opens within this share of the moving part, each next bone so much later."""
-N_MOMENTS = 24
-"""Moments of the way out at which the ground is looked at."""
-SUNK = 40.0
+SUNK = 1000.0
 """What sinks into the ground, as a share of the limb's length, costs this much against what
 shows: a promise goes before a good view."""
 
@@ -110,7 +109,7 @@ def _stretched(
     turns[bones], scales[bones] = skeleton.rest.turns[bones], 1.0
     first = next(bone for bone in bones if PARENTS[bone] not in bones)
     reach = turn_limits()[first]
-    moments = shares[np.linspace(0, len(shares) - 1, N_MOMENTS).astype(int)]
+    moments = with_between(shares, 2)  # frames and half-ways
     best, found = -np.inf, end
     for way in np.linspace(-reach, reach, N_WAYS):
         tried = Pose(end.root, turns.copy(), scales)
@@ -121,7 +120,7 @@ def _stretched(
         worth = without(limb, vehicle).area / limb.area - 0.02 * abs(way)
         if worth <= best:
             continue
-        deep = sunk(skeleton, _between(fold.pose, tried, moments), ground).max()
+        deep = sunk(skeleton, _between(fold.pose, tried, moments), ground, bones).max()
         # On the way pieces are lifted out of the ground; where they land they must fit.
         deep = max(deep, sunk(worn, _between(fold.pose, tried, np.ones_like(moments[:1])),
                               ground, bones)[0])  # fmt: skip
