@@ -15,6 +15,7 @@ from panelbeater.assignment.table import UNIT, Case
 from panelbeater.geometry.overlay import joined, shared, without
 from panelbeater.terms.arrays import Ints
 from panelbeater.terms.assignment import Assignment, Cover
+from panelbeater.terms.figure import without_side
 
 N_PARTNERS = 3
 """Pieces that may move along when one is sent elsewhere; the others lie still."""
@@ -102,6 +103,8 @@ def next_best(case: Case, choice: Choice, piece: int) -> Other | None:
     assert choice.ledger is not None
     ledger, chosen = choice.ledger, choice.chosen
     region = np.array([place.region for place in case.placements])
+    names = [without_side(bone.id) for bone in case.figure.bones]
+    sort = np.array([names.index(name) for name in names])[region]
     here = region[chosen[piece]]
     away = ledger.of_piece[piece][region[ledger.of_piece[piece]] != here]
     if not len(away):
@@ -117,7 +120,7 @@ def next_best(case: Case, choice: Choice, piece: int) -> Other | None:
     for first in firsts:
         laid = chosen.copy()
         laid[piece] = first
-        partners = _partners(banned, laid, piece)
+        partners = _partners(banned, laid, piece, sort, int(sort[chosen[piece]]))
         laid, value = settle(banned, laid, [*partners, piece])
         if value > best_value:
             best, best_value = laid, value
@@ -130,15 +133,23 @@ def next_best(case: Case, choice: Choice, piece: int) -> Other | None:
     return Other(cost, int(region[best[piece]]), moved)
 
 
-def _partners(ledger: Ledger, laid: Ints, piece: int) -> list[int]:
-    """The pieces that win most by lying elsewhere now that one has moved."""
+def _partners(ledger: Ledger, laid: Ints, piece: int, sort: Ints, left: int) -> list[int]:
+    """The pieces that win most by moving now that one has left its sort of region for
+    another: to either, left or right, or, where they are in its way, anywhere.
+
+    sort : (n_placements,), the same for a left and a right limb.
+    """
     load, worth = ledger.load(laid), float(ledger.worth[laid].sum())
+    taken = sort[laid[piece]]
     gains: list[tuple[float, int]] = []
     for i, here in enumerate(laid.tolist()):
-        if i != piece and len(ledger.of_piece[i]) > 1:
+        ways = ledger.of_piece[i]
+        if i == piece or len(ways) == 1:
+            continue
+        if sort[here] != taken:
+            ways = ways[np.isin(sort[ways], (left, taken))]
+        if len(ways):
             alone = worth - float(ledger.worth[here])
-            values = ledger.with_piece(
-                load - ledger.adding(here), alone, ledger.of_piece[i]
-            )
+            values = ledger.with_piece(load - ledger.adding(here), alone, ways)
             gains.append((-float(values.max()), i))
     return [i for _, i in sorted(gains)[:N_PARTNERS]]
