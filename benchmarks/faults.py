@@ -91,7 +91,8 @@ def interrupts(shot: Sequence[str], out: Path, count: int, seed: int) -> bool:
         if twice:
             time.sleep(GRACE_S / 4)
             _press(process)
-        time.sleep(max(0.0, pressed + GRACE_S - time.perf_counter()))
+        with contextlib.suppress(subprocess.TimeoutExpired):
+            process.wait(max(0.0, pressed + GRACE_S - time.perf_counter()))
         soon = _state(folder / "plan.json")
         status = process.wait()
         took = time.perf_counter() - pressed
