@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import islice
 
+import numpy as np
 import pytest
+import shapely
 from shapely import box
 
+from panelbeater.assignment import assign_pieces, offer_placements
+from panelbeater.assignment.candidates import laid_again
 from panelbeater.assignment.ideas import ideas_for
 from panelbeater.assignment.options import HABITS, AssignmentOptions, options_for, sort_of
 from panelbeater.terms.assignment import Asked
 from panelbeater.terms.figure import BONE_IDS
+from tests.assignment.cutouts import standing_fold
+from tests.assignment.small import COARSE, GROUND, small_figure, small_vehicle
 from tests.vehicles import piece
 
 PLATE = box(0, 0, 4, 4)
@@ -68,3 +75,27 @@ def test_a_habit_in_the_brief_replaces_the_usual_one_and_no_other() -> None:
 def test_every_habit_names_regions_there_are() -> None:
     stems = {name.removesuffix("_l").removesuffix("_r") for name in BONE_IDS}
     assert {region for habit in HABITS.values() for region in habit} <= stems
+
+
+@pytest.mark.solve
+def test_a_leaning_brings_more_of_what_comes_first() -> None:
+    vehicle, figure = small_vehicle(), small_figure()
+    fold, height = standing_fold(figure), figure.height
+    pool = offer_placements(vehicle, figure, ground=GROUND, options=COARSE)
+    covered, stretched, way = {}, {}, {}
+    for idea in islice(ideas_for(vehicle.pieces), 4):
+        leaning = replace(pool, options=idea.options(pool.options))
+        layout = assign_pieces(vehicle, figure, fold, leaning, seed=1, budget=0.2)
+        laid = laid_again(vehicle, layout)
+        cover = shapely.union_all([place.outline for place in laid])
+        covered[idea.name] = cover.intersection(figure.silhouette).area
+        stretched[idea.name] = sum(abs(np.log(c.stretch)).sum() for c in layout.covers)
+        way[idea.name] = sum(
+            place.outline.centroid.distance(vehicle.pieces[place.piece].outline.centroid)
+            for place in laid
+        )
+    assert covered["cover first"] > covered["on balance"]
+    assert stretched["vehicle first"] < stretched["on balance"]
+    # The body stands where it is folded here, so a way is that from drawing to robot.
+    assert way["short ways first"] <= way["on balance"] + 0.01 * height
+    assert way["short ways first"] < way["vehicle first"]
