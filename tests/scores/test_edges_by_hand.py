@@ -29,36 +29,6 @@ def scored(scene: Scene) -> dict[str, Score]:
     return {score.name: score for score in (*scores.layout, *scores.motion)}
 
 
-@pytest.mark.parametrize(
-    ("frame", "drawn", "stated", "fault"),
-    [
-        (3, 0.56, 0.56, ""),
-        (3, 0.54, 0.54, "smaller than allowed"),
-        (3, 0.545, 0.55, ""),  # 0.9 % less than the least: a bent outline may
-        (3, 0.53, 0.55, "smaller than allowed"),
-        (3, 2.0, 2.0, ""),  # on the way a piece may be large
-        (3, 1.0, 1.03, "not drawn at the scale it states"),
-        (3, 1.0, 0.985, ""),
-        (7, 0.71, 0.71, ""),
-        (7, 0.68, 0.68, "smaller than allowed"),
-        (7, 1.39, 1.39, ""),
-        (7, 1.45, 1.45, "larger than allowed"),
-        (7, 1.41, 1.4, ""),
-    ],
-)
-def test_sizes_are_held_to_their_limits(
-    frame: int, drawn: float, stated: float, fault: str
-) -> None:
-    scene = still_scene()
-    outline = scale(scene.looks["hood"][frame].outline, drawn, drawn)
-    scene.change("hood", frame, outline=outline, scale=stated)
-    found = promise(scene, "budget")
-    assert [place.detail for place in found.broken] == ([fault] if fault else [])
-    assert found.value == bool(fault)
-    scene.change("hood", frame, visible=False)
-    assert promise(scene, "budget").kept
-
-
 def test_of_a_leak_the_bones_are_named_that_stick_out_most() -> None:
     scene = still_scene()
     scene.bones = {

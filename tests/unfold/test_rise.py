@@ -230,6 +230,23 @@ def _turned(vector: np.ndarray, angle: float) -> np.ndarray:
     )
 
 
+def _heap(shot: Yard, rng: np.random.Generator, spread: float) -> Pose:
+    """A body folded anyhow, each bone by up to so many radians, that lies on the ground."""
+    turns = shot.skeleton.rest.turns + rng.uniform(-spread, spread, len(BONE_IDS))
+    heap = Pose(np.array([50.0, 0.0]), turns, np.full((len(BONE_IDS), 2), 0.8))
+    low = max(body.bounds[3] for body in bodies_on_stage(shot.skeleton, heap))
+    return replace(heap, root=heap.root + np.array([0.0, GROUND - low]))
+
+
+def _assert_above_ground(shot: Yard, moving: Pose, parts: int) -> None:
+    """At every frame and so many parts of each, within the promise."""
+    whole = pose_between(moving, parts)
+    for at in range(len(whole.root)):
+        pose = Pose(whole.root[at], whole.turns[at], whole.scales[at])
+        lowest = max(body.bounds[3] for body in bodies_on_stage(shot.skeleton, pose))
+        assert lowest <= GROUND + 0.002 * shot.figure.height, f"frame {at / parts}"
+
+
 @pytest.mark.parametrize("n_frames", [16, 24, 48])
 @pytest.mark.parametrize("seed", range(12))
 def test_a_foot_that_lands_in_a_short_shot_does_not_dip_between_frames(
@@ -238,19 +255,12 @@ def test_a_foot_that_lands_in_a_short_shot_does_not_dip_between_frames(
     # Folded anyhow, a foot turns by radians before it is flat; steps of two frames dug in
     # by up to 2.5 % of the height on the way.
     shot, rng = yard(48), np.random.default_rng(seed)
-    turns = shot.skeleton.rest.turns + rng.uniform(-2, 2, len(BONE_IDS))
-    heap = Pose(np.array([50.0, 0.0]), turns, np.full((len(BONE_IDS), 2), 0.8))
-    low = max(body.bounds[3] for body in bodies_on_stage(shot.skeleton, heap))
-    heap = Pose(heap.root + np.array([0.0, GROUND - low]), turns, heap.scales)
+    heap = _heap(shot, rng, 2)
     action = unfold_body(
         shot.skeleton, Fold(heap, 0.0, 0.8, 0.8), height=shot.figure.height, ground=GROUND,
         shot=ShotOptions(n_frames=n_frames),
     )  # fmt: skip
-    whole = pose_between(action.pose, 8)
-    for at in range(len(whole.root)):
-        pose = Pose(whole.root[at], whole.turns[at], whole.scales[at])
-        lowest = max(body.bounds[3] for body in bodies_on_stage(shot.skeleton, pose))
-        assert lowest <= GROUND + 0.002 * shot.figure.height, f"frame {at / 8}"
+    _assert_above_ground(shot, action.pose, parts=8)
     # A lift that keeps it out of the ground must not stir the vehicle while it is held.
     held = slice(0, ShotOptions(n_frames=n_frames).moving.start + 1)
     assert np.ptp(action.pose.root[held], axis=0).max() < 1e-9
@@ -264,16 +274,9 @@ def test_arms_that_swing_down_before_the_body_is_up_lift_it(seed: int) -> None:
     early = {"arm_l": (0.0, 0.3), "arm_r": (0.0, 0.3)}
     late = {"root": (0.6, 0.95), "waist": (0.6, 0.9), "torso": (0.6, 0.9)}
     options = UnfoldOptions(windows={**UnfoldOptions().windows, **early, **late})
-    turns = shot.skeleton.rest.turns + rng.uniform(-3, 3, len(BONE_IDS))
-    heap = Pose(np.array([50.0, 0.0]), turns, np.full((len(BONE_IDS), 2), 0.8))
-    low = max(body.bounds[3] for body in bodies_on_stage(shot.skeleton, heap))
-    heap = Pose(heap.root + np.array([0.0, GROUND - low]), turns, heap.scales)
+    heap = _heap(shot, rng, 3)
     action = unfold_body(
         shot.skeleton, Fold(heap, 0.0, 0.8, 0.8), height=shot.figure.height, ground=GROUND,
         shot=shot.rig.shot, options=options,
     )  # fmt: skip
-    whole = pose_between(action.pose, 2)
-    for at in range(len(whole.root)):
-        pose = Pose(whole.root[at], whole.turns[at], whole.scales[at])
-        lowest = max(body.bounds[3] for body in bodies_on_stage(shot.skeleton, pose))
-        assert lowest <= GROUND + 0.002 * shot.figure.height, f"frame {at / 2}"
+    _assert_above_ground(shot, action.pose, parts=2)
