@@ -117,21 +117,27 @@ def plan_quietly(brief: Path, out: Path, effort: Effort) -> None:
 
 
 @contextlib.contextmanager
+def _hearing_ctrl_c(handler: Callable[[int, object], None]) -> Iterator[None]:
+    previous = signal.getsignal(signal.SIGINT)
+    signal.signal(signal.SIGINT, handler)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, previous)
+
+
+@contextlib.contextmanager
 def leaving_at_once() -> Iterator[None]:
     """Ctrl-C ends the process on the spot, where nothing is lost by it: a half-loaded
     library turns KeyboardInterrupt into an error of its own, or swallows it.
     """
-    previous = signal.getsignal(signal.SIGINT)
 
     def leave(_signal: int, _frame: object) -> None:
         os.write(2, b"panelbeater: abandoned\n")
         os._exit(130)
 
-    signal.signal(signal.SIGINT, leave)
-    try:
+    with _hearing_ctrl_c(leave):
         yield
-    finally:
-        signal.signal(signal.SIGINT, previous)
 
 
 @contextlib.contextmanager
@@ -143,7 +149,6 @@ def progress() -> Iterator[Effort]:
     status = console.status("starting")
     told = "finishing with the best so far (Ctrl-C again abandons it): "
     effort = Effort(note=lambda text: status.update(told * effort.is_stopped + text))
-    previous = signal.getsignal(signal.SIGINT)
 
     def stop(_signal: int, _frame: object) -> None:
         if effort.is_stopped:
@@ -151,12 +156,8 @@ def progress() -> Iterator[Effort]:
         # Nothing is printed here: the signal may come in the middle of another print.
         effort.stop.set()
 
-    signal.signal(signal.SIGINT, stop)
-    try:
-        with status:
-            yield effort
-    finally:
-        signal.signal(signal.SIGINT, previous)
+    with _hearing_ctrl_c(stop), status:
+        yield effort
 
 
 @contextlib.contextmanager
