@@ -68,14 +68,11 @@ class PieceForm:
     """A piece within this of its drawn size counts as kept."""
     keep_stretch: float
     """A piece stretched no more than this, or squeezed, counts as kept."""
+    kept: Flags
+    """(n_shapes,): the piece still looks as it did in the vehicle."""
     edges: Floats
     """(n_edges,): directions of its long straight edges, radians modulo pi, longest first;
     none for what is round or ragged."""
-
-    @property
-    def kept(self) -> Flags:
-        """(n_shapes,): the piece still looks as it did in the vehicle."""
-        return np.array([self.is_kept(s, max(t, 1 / t)) for s, t in self.shapes])
 
     @property
     def is_round(self) -> bool:
@@ -90,8 +87,7 @@ class PieceForm:
 
     def is_kept(self, scale: float, stretch: float) -> bool:
         """True when the piece still looks as it did in the vehicle."""
-        is_sized = abs(scale - 1) <= self.keep_scale + HAIR
-        return is_sized and stretch <= self.keep_stretch + HAIR
+        return _is_kept(scale, stretch, self.keep_scale, self.keep_stretch)
 
 
 def piece_form(index: int, piece: Piece, options: AssignmentOptions) -> PieceForm:
@@ -116,10 +112,16 @@ def piece_form(index: int, piece: Piece, options: AssignmentOptions) -> PieceFor
         )
     )  # fmt: skip
     ways = np.array([stretch_matrix(s, t, axis) for s, t in shapes])
+    kept = [_is_kept(s, max(t, 1 / t), options.keep_scale, alike) for s, t in shapes]
     return PieceForm(
         index, outline, axis, float(np.hypot(*reach.T).max()), shapes, ways,
-        options.keep_scale, alike, straight_edges(outline),
+        options.keep_scale, alike, np.array(kept), straight_edges(outline),
     )  # fmt: skip
+
+
+def _is_kept(scale: float, stretch: float, keep_scale: float, keep_stretch: float) -> bool:
+    is_sized = abs(scale - 1) <= keep_scale + HAIR
+    return bool(is_sized and stretch <= keep_stretch + HAIR)
 
 
 def _most_alike(outline: Shape, axis: float, most: float) -> float:

@@ -23,7 +23,7 @@ PER_REGION = 2
 """Placements of one piece along one border."""
 LONG_FIRST = 0.25
 """Of five robots in 30 and 40 pieces 0 laid four whole, this four; one of them all five."""
-ALIKE = 0.1
+SAME_AREA = 0.1
 """Share by which two pieces may differ in area that are tried in each other's place."""
 LOOSE = 0.01
 """Share of a piece off its region or on others from which it may be in a wrong place."""
@@ -117,14 +117,10 @@ def exchanged(search: Search, laid: Sequence[Placement]) -> tuple[Placement, ...
     loose = [i for i in range(len(done)) if _is_loose(search, done, i)]
     for i, j in combinations(loose, 2):
         small, large = sorted(done[k].outline.area for k in (i, j))
-        if large - small <= ALIKE * large:
-            both = {i, j}
-            best = max(_swaps(search, done, i, j), default=None,
-                       key=lambda pair: _won(search, done, both, pair))  # fmt: skip
-            if best and _won(search, done, both, best) > _won(
-                search, done, both, (done[i], done[j])
-            ):
-                done[i], done[j] = best
+        if large - small <= SAME_AREA * large:
+            both, ways = {i, j}, [(done[i], done[j]), *_swaps(search, done, i, j)]
+            won = [_won(search, done, both, pair) for pair in ways]
+            done[i], done[j] = ways[won.index(max(won))]  # of equals the first: as it is
     return tuple(done)
 
 
