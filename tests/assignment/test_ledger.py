@@ -11,6 +11,7 @@ from panelbeater.assignment.assign import Pool, case_of, offer_placements
 from panelbeater.assignment.greedy import greedy
 from panelbeater.assignment.improve import improve
 from panelbeater.assignment.ledger import BROKEN, Ledger
+from panelbeater.assignment.nearby import Nearby
 from panelbeater.assignment.rows import Rows, narrowed, rows_of, solve_rows
 from panelbeater.assignment.solve import build
 from panelbeater.assignment.table import Case
@@ -68,6 +69,25 @@ def test_one_piece_more_is_what_the_whole_layout_is_worth(case: Case, rows: Rows
     load, worth = ledger.load(rest), float(ledger.worth[rest].sum())
     for value, j in zip(ledger.with_piece(load, worth, mine), mine, strict=True):
         assert value == pytest.approx(ledger.value(np.array([j, *rest])), abs=2)
+
+
+def test_what_a_piece_wins_is_told_from_the_rows_it_touches(case: Case, rows: Rows) -> None:
+    ledger = _ledger(case, rows)
+    nearby = [Nearby.of(ledger, piece) for piece in range(len(ledger.of_piece))]
+    assert all(len(few.rows) < len(ledger.load(ledger.of_piece[0])) for few in nearby)
+    for seed in range(5):
+        chosen = _anyhow(ledger, seed)
+        load = ledger.load(chosen)
+        reached = ledger.first.reached(load[None, : len(ledger.first.low)])[0]
+        for piece, ways in enumerate(ledger.of_piece):
+            here = int(np.searchsorted(ways, chosen[piece]))
+            gains = nearby[piece].gains(load, reached, reached @ ledger.carried, here)
+            worth = []
+            for way in ways.tolist():
+                moved = chosen.copy()
+                moved[piece] = way
+                worth.append(ledger.value(moved))
+            assert gains == pytest.approx(np.array(worth) - worth[here], abs=8)
 
 
 def test_goes_never_make_a_layout_worse(case: Case, rows: Rows) -> None:

@@ -10,6 +10,7 @@ import numpy as np
 from panelbeater.assignment.candidates import Placement
 from panelbeater.assignment.improve import settle
 from panelbeater.assignment.ledger import Ledger
+from panelbeater.assignment.nearby import Nearby
 from panelbeater.assignment.solve import Choice
 from panelbeater.assignment.table import UNIT, Case
 from panelbeater.geometry.overlay import joined, shared, without
@@ -45,6 +46,7 @@ def explain(
     which : pieces to ask what else they could do; all of them when left out.
     """
     figure, total = case.figure, case.figure.silhouette.area
+    nearby = dict[int, Nearby]()
     covers = []
     for i, (piece, place) in enumerate(zip(case.pieces, laid, strict=True)):
         region = figure.bones[place.region].region
@@ -59,7 +61,7 @@ def explain(
             Cover(
                 piece.id, figure.bones[place.region].id, place.stage_from_piece,
                 place.scale, place.stretch, gain,
-                _reason(case, choice, i, gain, ask=which is None or i in which),
+                _reason(case, choice, i, gain, nearby, ask=which is None or i in which),
                 stowed=place.stowed,
             )
         )  # fmt: skip
@@ -68,7 +70,15 @@ def explain(
     )
 
 
-def _reason(case: Case, choice: Choice, piece: int, gain: float, *, ask: bool) -> str:
+def _reason(
+    case: Case,
+    choice: Choice,
+    piece: int,
+    gain: float,
+    nearby: dict[int, Nearby],
+    *,
+    ask: bool,
+) -> str:
     bones = case.figure.bones
     here = bones[case.placements[choice.chosen[piece]].region].id
     gives = f"gives {here} {gain:.1%} of the figure that no other piece there covers"
@@ -80,7 +90,7 @@ def _reason(case: Case, choice: Choice, piece: int, gain: float, *, ask: bool) -
         return f"pinned; {gives}"
     if choice.ledger is None or not ask:
         return gives
-    other = next_best(case, choice, piece)
+    other = next_best(case, choice, piece, nearby)
     if other is None:
         return f"{gives}; it fits nowhere else"
     along = ", ".join(
@@ -92,13 +102,17 @@ def _reason(case: Case, choice: Choice, piece: int, gain: float, *, ask: bool) -
     return f"{gives}; next best is {where}, which costs {other.cost:.1%}"
 
 
-def next_best(case: Case, choice: Choice, piece: int) -> Other | None:
+def next_best(
+    case: Case, choice: Choice, piece: int, nearby: dict[int, Nearby] | None = None
+) -> Other | None:
     """The best layout found with the piece banned from its region, under all rules.
 
     It is tried on the regions where it alone would cost least; pieces that could best take
     its place, or lie where it would go, may then move along, all others lie still. So the
     cost is what this change would cost, and with more moved along it could be less. None
     when it fits nowhere else.
+
+    nearby : what is known of pieces already; filled as they are asked about.
     """
     assert choice.ledger is not None
     ledger, chosen = choice.ledger, choice.chosen
@@ -114,13 +128,14 @@ def next_best(case: Case, choice: Choice, piece: int) -> Other | None:
     order = away[np.argsort(-values, kind="stable")]
     firsts = list({int(region[j]): j for j in order[::-1]}.values())[::-1][:N_REGIONS]
     best, best_value = chosen, -np.inf
+    nearby = {} if nearby is None else nearby
     banned = replace(
         ledger, of_piece=(*ledger.of_piece[:piece], away, *ledger.of_piece[piece + 1 :])
     )
     for first in firsts:
         laid = chosen.copy()
         laid[piece] = first
-        partners = _partners(banned, laid, piece, sort, int(sort[chosen[piece]]))
+        partners = _partners(ledger, laid, piece, sort, int(sort[chosen[piece]]), nearby)
         laid, value = settle(banned, laid, [*partners, piece])
         if value > best_value:
             best, best_value = laid, value
@@ -133,23 +148,34 @@ def next_best(case: Case, choice: Choice, piece: int) -> Other | None:
     return Other(cost, int(region[best[piece]]), moved)
 
 
-def _partners(ledger: Ledger, laid: Ints, piece: int, sort: Ints, left: int) -> list[int]:
+def _partners(
+    ledger: Ledger,
+    laid: Ints,
+    piece: int,
+    sort: Ints,
+    left: int,
+    nearby: dict[int, Nearby],
+) -> list[int]:
     """The pieces that win most by moving now that one has left its sort of region for
     another: to either, left or right, or, where they are in its way, anywhere.
 
     sort : (n_placements,), the same for a left and a right limb.
     """
-    load, worth = ledger.load(laid), float(ledger.worth[laid].sum())
+    load = ledger.load(laid)
+    reached = ledger.first.reached(load[None, : len(ledger.first.low)])[0]
+    carried = reached @ ledger.carried
     taken = sort[laid[piece]]
-    gains: list[tuple[float, int]] = []
+    wins: list[tuple[float, int]] = []
     for i, here in enumerate(laid.tolist()):
         ways = ledger.of_piece[i]
         if i == piece or len(ways) == 1:
             continue
-        if sort[here] != taken:
-            ways = ways[np.isin(sort[ways], (left, taken))]
-        if len(ways):
-            alone = worth - float(ledger.worth[here])
-            values = ledger.with_piece(load - ledger.adding(here), alone, ways)
-            gains.append((-float(values.max()), i))
-    return [i for _, i in sorted(gains)[:N_PARTNERS]]
+        open_to = (sort[here] == taken) | np.isin(sort[ways], (left, taken))
+        if not open_to.any():
+            continue
+        if i not in nearby:
+            nearby[i] = Nearby.of(ledger, i)
+        at = int(np.searchsorted(ways, here))
+        gains = nearby[i].gains(load, reached, carried, at)
+        wins.append((-float(gains[open_to].max()), i))
+    return [i for _, i in sorted(wins)[:N_PARTNERS]]
