@@ -27,6 +27,7 @@ from benchmarks.growth import FIGURE, barge
 from benchmarks.plot import draw_growth, fitted
 from benchmarks.rivals import by_exchange, by_linear_sum
 from benchmarks.sources import own_cases
+from panelbeater.animation import Hidden
 from panelbeater.assignment import AssignmentOptions, Pool, offer_placements
 from panelbeater.assignment.assign import case_of, grow_pool
 from panelbeater.assignment.rows import (
@@ -40,7 +41,7 @@ from panelbeater.assignment.rows import (
 from panelbeater.assignment.solve import Choice, build, choose
 from panelbeater.assignment.table import UNIT, Case
 from panelbeater.effort import QUIET
-from panelbeater.shot import Hidden, Request, hide_body
+from panelbeater.shot import Request, hide_body
 from panelbeater.terms.arrays import Ints
 
 PIECES = (15, 30, 60, 120, 240)

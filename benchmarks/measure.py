@@ -13,11 +13,12 @@ from pathlib import Path
 
 from benchmarks.rivals import RIVALS, Rival
 from benchmarks.sources import Case
+from panelbeater.animation import ShotPlan, animate
 from panelbeater.deliver import deliver
 from panelbeater.effort import Effort
 from panelbeater.errors import PanelbeaterError
 from panelbeater.scores import Scores
-from panelbeater.shot import Request, ShotPlan, animate, plan_shot, prepare_shot
+from panelbeater.shot import Request, plan_shot, prepare_shot
 from panelbeater.terms.timing import ShotOptions
 from panelbeater.verdict import judge
 

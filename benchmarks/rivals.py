@@ -15,19 +15,21 @@ from unittest import mock
 import numpy as np
 from scipy.optimize import linear_sum_assignment
 
+from panelbeater.animation import ShotPlan
 from panelbeater.assignment import assign_pieces, nearest_fold
 from panelbeater.assignment.greedy import greedy, worth
 from panelbeater.assignment.rows import rows_of, solve_rows
 from panelbeater.assignment.solve import Choice, build
 from panelbeater.assignment.table import UNIT, Case
-from panelbeater.shot import Prepared, ShotPlan
+from panelbeater.shot import Prepared
 from panelbeater.stress.retime import resampled
 from panelbeater.terms.arrays import Floats, Ints
 from panelbeater.terms.assignment import Assignment
 from panelbeater.terms.pose import Fold
 from panelbeater.terms.timing import Move, Schedule, ShotOptions
 
-CHOOSING, TIMING = "panelbeater.assignment.assign.choose", "panelbeater.shot.schedule_moves"
+CHOOSING = "panelbeater.assignment.assign.choose"
+TIMING = "panelbeater.animation.schedule_moves"
 
 
 def _as_planned(plan: ShotPlan) -> ShotPlan:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+from panelbeater.animation import ShotPlan
 from panelbeater.drawing import write_piece_list
 from panelbeater.effort import QUIET, Effort
 from panelbeater.errors import DrawingError
@@ -22,7 +23,6 @@ from panelbeater.faults import write_faults
 from panelbeater.flashing import flash_of, flash_warning
 from panelbeater.rig import plan_to_json
 from panelbeater.scores import STANDARD, Limits, Scores
-from panelbeater.shot import ShotPlan
 from panelbeater.verdict import captions, covers_of, judge, scores_json
 
 

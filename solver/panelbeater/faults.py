@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from panelbeater.animation import ShotPlan
 from panelbeater.exports import Fault, export_faults
 from panelbeater.scores import Break, Scores
-from panelbeater.shot import ShotPlan
 
 FILE = "broken-promises.png"
 

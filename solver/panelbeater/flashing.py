@@ -7,9 +7,9 @@ from typing import Any
 
 import numpy as np
 
+from panelbeater.animation import ShotPlan
 from panelbeater.exports import FLASH_CAUTION, StillCamera
 from panelbeater.scores import FlashReport, measure_flashes
-from panelbeater.shot import ShotPlan
 
 FLASH_PX = 160
 """Width of the stills the flash meter sees: its area rule needs no more."""

@@ -10,6 +10,7 @@ from typing import Any
 
 import numpy as np
 
+from panelbeater.animation import ShotPlan
 from panelbeater.effort import QUIET, Effort
 from panelbeater.errors import DrawingError
 from panelbeater.exports import (
@@ -27,7 +28,6 @@ from panelbeater.exports import (
 )
 from panelbeater.flashing import caution_of, flash_json, flash_of, flash_warning
 from panelbeater.scores import FlashReport
-from panelbeater.shot import ShotPlan
 from panelbeater.terms.rig import Rig, Sample
 from panelbeater.verdict import captions, judge
 

@@ -18,10 +18,11 @@ from multiprocessing.process import BaseProcess
 from pathlib import Path
 from typing import Any
 
+from panelbeater.animation import ShotPlan, animated
 from panelbeater.deliver import deliver
 from panelbeater.effort import Effort
 from panelbeater.errors import DrawingError, PanelbeaterError
-from panelbeater.shot import Request, ShotPlan, animated, plan_shot
+from panelbeater.shot import Request, plan_shot
 from panelbeater.unfinished import Kept, digest, plan_of, values_of
 from panelbeater.verdict import headlines, scores_json
 

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import numpy as np
 
+from panelbeater.animation import ShotPlan
 from panelbeater.deliver import deliver
 from panelbeater.drawing import read_drawing as _read_drawing
 from panelbeater.effort import QUIET, Effort
@@ -21,7 +22,7 @@ from panelbeater.figure import read_figure as _read_figure
 from panelbeater.reopen import open_plan as _open_plan
 from panelbeater.rig import sample_rig
 from panelbeater.scores import Scores
-from panelbeater.shot import Request, ShotPlan, plan_shot
+from panelbeater.shot import Request, plan_shot
 from panelbeater.terms.arrays import Floats
 from panelbeater.terms.assignment import Assignment
 from panelbeater.terms.drawing import Drawing, Wishes

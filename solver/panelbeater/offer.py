@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+from panelbeater.animation import ShotPlan
 from panelbeater.deliver import deliver
 from panelbeater.effort import QUIET, Effort
 from panelbeater.exports import (
@@ -18,7 +19,7 @@ from panelbeater.exports import (
     export_still_page,
 )
 from panelbeater.scores import Scores
-from panelbeater.shot import Request, ShotPlan, plan_alternates
+from panelbeater.shot import Request, plan_alternates
 
 SHOWN = ("own-region coverage", "kept vehicle", "spill", "bend test, mean")
 """Layout scores on the sheet; motion's load is added."""

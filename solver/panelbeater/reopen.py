@@ -9,10 +9,10 @@ from typing import Any
 
 import numpy as np
 
+from panelbeater.animation import ShotPlan
 from panelbeater.errors import DrawingError
 from panelbeater.rig import RigMotion, plan_from_json, sample_rig
 from panelbeater.scores import STANDARD, Limits, Scores, read_frames, score_shot
-from panelbeater.shot import ShotPlan
 from panelbeater.terms.timing import Move, Schedule
 from panelbeater.verdict import allowances_of
 

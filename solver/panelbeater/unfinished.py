@@ -9,11 +9,12 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from panelbeater.animation import ShotPlan
 from panelbeater.errors import PanelbeaterError
 from panelbeater.exports import export_json
 from panelbeater.reopen import open_plan
 from panelbeater.rig import plan_to_json
-from panelbeater.shot import Request, ShotPlan
+from panelbeater.shot import Request
 
 UNFINISHED = "unfinished.json"
 """Holds the best so far of a search that has not ended well; gone when it has."""

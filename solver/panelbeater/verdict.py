@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from panelbeater.animation import ShotPlan
 from panelbeater.exports import frame_lines, header_line
 from panelbeater.flashing import flash_json, flash_of, flash_warning
 from panelbeater.geometry.stage import piece_outlines
@@ -23,7 +24,6 @@ from panelbeater.scores import (
     parse_frames,
     score_shot,
 )
-from panelbeater.shot import ShotPlan
 
 
 def judge(plan: ShotPlan, limits: Limits = STANDARD) -> Scores:

@@ -9,11 +9,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from panelbeater.animation import ShotPlan
 from panelbeater.deliver import deliver
 from panelbeater.errors import DrawingError
 from panelbeater.faults import write_faults
 from panelbeater.rig import sample_rig
-from panelbeater.shot import ShotPlan
 from panelbeater.verdict import captions, covers_of, judge, scores_json
 from tests.yard import yard
 

@@ -11,6 +11,7 @@ import pytest
 from click.testing import CliRunner
 from shapely import box
 
+from panelbeater.animation import ShotPlan
 from panelbeater.cli import FORMATS as OFFERED
 from panelbeater.cli import main
 from panelbeater.deliver import deliver
@@ -19,7 +20,6 @@ from panelbeater.exports import export_json
 from panelbeater.flashing import caution_of, flash_of
 from panelbeater.handover import FORMATS, hand_over
 from panelbeater.rig import plan_to_json
-from panelbeater.shot import ShotPlan
 from panelbeater.terms.assignment import Assignment
 from panelbeater.terms.rig import Rig
 from panelbeater.terms.timing import Schedule

@@ -17,12 +17,13 @@ from typing import NoReturn
 import numpy as np
 import pytest
 
+from panelbeater.animation import ShotPlan
 from panelbeater.effort import Effort
 from panelbeater.errors import NoFoldError
 from panelbeater.keeping import Verdict, plan_and_deliver
 from panelbeater.library import Plan, open_plan
 from panelbeater.rig import plan_to_json
-from panelbeater.shot import Request, ShotPlan, draft_shot, hide_body
+from panelbeater.shot import Request, draft_shot, hide_body
 from panelbeater.terms.timing import ShotOptions
 from panelbeater.unfinished import UNFINISHED
 from tests.shots.drawn import write_drawings

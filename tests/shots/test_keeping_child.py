@@ -15,10 +15,11 @@ import numpy as np
 import pytest
 
 from panelbeater import keeping
+from panelbeater.animation import ShotPlan
 from panelbeater.effort import Effort
 from panelbeater.errors import NoFoldError
 from panelbeater.keeping import Verdict
-from panelbeater.shot import Request, ShotPlan
+from panelbeater.shot import Request
 from panelbeater.terms.assignment import Assignment
 from panelbeater.terms.timing import Schedule
 from panelbeater.unfinished import plan_of

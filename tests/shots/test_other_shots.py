@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import pytest
 
-from panelbeater.shot import Hidden, animate
+from panelbeater.animation import Hidden, animate
 from panelbeater.terms.assignment import Asked
 from panelbeater.terms.timing import ShotOptions
 from panelbeater.verdict import judge

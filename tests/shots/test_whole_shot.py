@@ -20,12 +20,13 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from panelbeater.animation import ShotPlan
 from panelbeater.deliver import deliver
 from panelbeater.drawing import read_drawing
 from panelbeater.geometry.stage import piece_outlines
 from panelbeater.rig import plan_from_json, sample_rig
 from panelbeater.scores import Scores, read_frames, score_shot
-from panelbeater.shot import Request, ShotPlan, plan_shot
+from panelbeater.shot import Request, plan_shot
 from panelbeater.terms.drawing import Drawing, Shape
 from panelbeater.terms.figure import BONE_IDS, CONTROLLERS
 from panelbeater.terms.timing import ShotOptions

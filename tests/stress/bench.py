@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from functools import cache
 
+from panelbeater.animation import ShotPlan
 from panelbeater.scores import STANDARD, score_shot
-from panelbeater.shot import ShotPlan
 from panelbeater.stress.case import Case
 from panelbeater.verdict import allowances_of, frames_of
 from tests.yard import yard

@@ -5,11 +5,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from panelbeater.animation import ShotPlan
 from panelbeater.geometry.stage import laid_outline
 from panelbeater.kinematics.chain import skeleton_of
 from panelbeater.rig import plan_from_json, plan_to_json
 from panelbeater.scores import score_shot
-from panelbeater.shot import ShotPlan
 from panelbeater.stress import bodies, handling, recast, retime
 from panelbeater.stress.case import take_of
 from panelbeater.stress.trials import Trial, figures_of, is_retimed, plan_of

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from panelbeater.animation import ShotPlan
 from panelbeater.exports import label_frames, piece_masks
-from panelbeater.shot import ShotPlan
 from panelbeater.stress.recognition import Mask, read_silhouette
 
 WIDTH_PX = 110

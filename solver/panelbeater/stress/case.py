@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from panelbeater.animation import ShotPlan
 from panelbeater.errors import DrawingError
 from panelbeater.exports import frame_lines, header_line
 from panelbeater.geometry.stage import all_bone_outlines, all_piece_outlines, piece_scales
@@ -20,7 +21,6 @@ from panelbeater.scores import (
     parse_frames,
     score_shot,
 )
-from panelbeater.shot import ShotPlan
 from panelbeater.terms.figure import Figure
 from panelbeater.verdict import allowances_of, covers_of, frames_of
 

@@ -8,9 +8,9 @@ from dataclasses import replace
 import numpy as np
 import shapely
 
+from panelbeater.animation import ShotPlan
 from panelbeater.geometry.frames import map_shape, rigid
 from panelbeater.scores import Shot
-from panelbeater.shot import ShotPlan
 from panelbeater.terms.arrays import Affines
 from panelbeater.terms.drawing import Shape
 

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from panelbeater.animation import ShotPlan
 from panelbeater.geometry.stage import piece_outlines
-from panelbeater.shot import ShotPlan
 from panelbeater.stress.case import Case
 from panelbeater.stress.plain import say
 from panelbeater.terms.arrays import Floats, Points

@@ -9,8 +9,8 @@ from collections.abc import Sequence
 import numpy as np
 from PIL import Image
 
+from panelbeater.animation import ShotPlan
 from panelbeater.exports import StillCamera
-from panelbeater.shot import ShotPlan
 from panelbeater.stress.recognition import Mask
 from panelbeater.stress.views import Bytes
 

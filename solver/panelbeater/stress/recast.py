@@ -9,12 +9,12 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
 
+from panelbeater.animation import Hidden, ShotPlan, animate
 from panelbeater.assignment import offer_placements, options_for, sort_of
 from panelbeater.drawing import cut_to_size
 from panelbeater.errors import NoAssignmentError
 from panelbeater.geometry.frames import map_shape, moved, polar, rigid
 from panelbeater.geometry.stage import laid_outline
-from panelbeater.shot import Hidden, ShotPlan, animate
 from panelbeater.stress import plain
 from panelbeater.stress.retime import resampled
 from panelbeater.terms.assignment import Assignment, Cover

@@ -6,11 +6,11 @@ from dataclasses import replace
 
 import numpy as np
 
+from panelbeater.animation import ShotPlan
 from panelbeater.geometry.frames import channels
 from panelbeater.geometry.stage import bone_outlines, piece_outlines
 from panelbeater.kinematics.ease import minimum_jerk
 from panelbeater.rig import blend_at, pose_at, sample_rig
-from panelbeater.shot import ShotPlan
 from panelbeater.terms.arrays import Floats
 from panelbeater.terms.rig import Rig, Track
 

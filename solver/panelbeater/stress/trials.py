@@ -10,10 +10,10 @@ from typing import TypeAlias
 
 import numpy as np
 
+from panelbeater.animation import ShotPlan
 from panelbeater.effort import QUIET, Effort
 from panelbeater.errors import PanelbeaterError
 from panelbeater.scores import Scores, Shot
-from panelbeater.shot import ShotPlan
 from panelbeater.stress import bodies, handling, recast, retime
 from panelbeater.stress.case import Case, judge_shot, judge_take
 from panelbeater.stress.pictures import Stills
