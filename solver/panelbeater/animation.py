@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -10,7 +11,15 @@ import numpy as np
 from panelbeater.assignment import robot_stacking
 from panelbeater.effort import QUIET, Effort
 from panelbeater.kinematics.chain import skeleton_of
-from panelbeater.paths import find_rides, frame_width, keep_shut, plan_paths, stack_frames
+from panelbeater.paths import (
+    Stack,
+    find_partings,
+    find_rides,
+    frame_width,
+    keep_shut,
+    plan_paths,
+    stack_frames,
+)
 from panelbeater.rig import hide_stowed, sample_rig, turned_round
 from panelbeater.schedule import schedule_moves
 from panelbeater.terms.assignment import Asked, Assignment
@@ -18,7 +27,7 @@ from panelbeater.terms.drawing import Drawing
 from panelbeater.terms.figure import Figure
 from panelbeater.terms.pose import Fold, KeyPose
 from panelbeater.terms.rig import READ, Rig, Sample, Stacking
-from panelbeater.terms.timing import Schedule, ShotOptions
+from panelbeater.terms.timing import Parting, Schedule, ShotOptions
 from panelbeater.unfold import open_limbs, unfold_body
 
 
@@ -81,27 +90,37 @@ def animate(
         )  # fmt: skip
     width = frame_width(drawing.silhouette, figure.silhouette)
     rides = find_rides(drawing, skeleton, action, assignment, width=width)
-    effort.note("timing the moves")
-    travel = rides.travel / figure.height
-    schedule = schedule_moves(drawing, assignment, action, travel, shot=shot, effort=effort)
-    effort.note("routing the pieces")
-    tracks = plan_paths(
-        drawing, skeleton, action, assignment, rides, schedule,
-        ground=ground, height=figure.height, shot=shot, effort=effort,
-    )  # fmt: skip
-    effort.note("stacking the pieces")
+    onwards = replace(shot, reverse=False)  # so it is planned, whichever way it plays
     frames = np.arange(shot.n_frames, dtype=np.float64)
-    onwards = replace(shot, reverse=False)  # so it was planned, whichever way it plays
-    depth = np.tile(assignment.depths, (shot.n_frames, 1))
-    rig = Rig(
-        drawing, figure, fold, action.pose, tracks, depth, ground, onwards, ready.poses
-    )
-    sample = sample_rig(rig, frames)
     wish = partial(robot_stacking, drawing, assignment)
-    stack = stack_frames(rig, sample, wish, effort=effort)
+
+    def moved(partings: Sequence[Parting]) -> tuple[Schedule, Rig, Stack]:
+        effort.note("timing the moves")
+        schedule = schedule_moves(
+            drawing, assignment, action, rides.travel / figure.height,
+            shot=shot, partings=partings, effort=effort,
+        )  # fmt: skip
+        effort.note("routing the pieces")
+        tracks = plan_paths(
+            drawing, skeleton, action, assignment, rides, schedule,
+            ground=ground, height=figure.height, shot=shot, effort=effort,
+        )  # fmt: skip
+        effort.note("stacking the pieces")
+        depth = np.tile(assignment.depths, (shot.n_frames, 1))
+        rig = Rig(
+            drawing, figure, fold, action.pose, tracks, depth, ground, onwards, ready.poses
+        )
+        return schedule, rig, stack_frames(rig, sample_rig(rig, frames), wish,
+                                           effort=effort)  # fmt: skip
+
+    schedule, rig, stack = moved(())
+    if partings := find_partings(drawing, rides, schedule, stack.refused, shot):
+        again = moved(partings)
+        if len(again[2].refused) < len(stack.refused):
+            schedule, rig, stack = again
     assignment = replace(assignment, depths=tuple(stack.depth[-1].tolist()))
     rig = replace(rig, depth=stack.depth)
-    rig = replace(hide_stowed(rig, sample, assignment), shot=shot)
+    rig = replace(hide_stowed(rig, sample_rig(rig, frames), assignment), shot=shot)
     if shot.reverse:
         rig, schedule = turned_round(rig), schedule.turned_round(shot.n_frames)
     return ShotPlan(rig, sample_rig(rig, frames), assignment, schedule, stack.told(drawing))

@@ -13,7 +13,7 @@ from panelbeater.terms.arrays import Points
 from panelbeater.terms.assignment import Assignment, Cover
 from panelbeater.terms.figure import BONE_IDS
 from panelbeater.terms.pose import Action
-from panelbeater.terms.timing import FrameSpan, Move, Schedule, ShotOptions
+from panelbeater.terms.timing import FrameSpan, Move, Parting, Schedule, ShotOptions
 from tests.figures import capsule_figure
 from tests.vehicles import drawing, piece
 from tests.yard import yard
@@ -191,3 +191,21 @@ def test_the_same_shot_gets_the_same_schedule() -> None:
         shot.rides.travel / shot.figure.height, shot=shot.rig.shot,
     )  # fmt: skip
     assert again == shot.schedule
+
+
+def test_a_pair_waits_a_little_to_part_and_not_for_long() -> None:
+    spans = dict.fromkeys(BONE_IDS, FrameSpan(20, 40))
+    action, layout = _still_action(spans), _laid("torso", "head", "head")
+    ways = _across(0.1, 0.1, 0.1)
+
+    def starts(*allowed: tuple[int, int]) -> tuple[int, int]:
+        asked = (Parting((0, 1), allowed),)
+        moves = _moves(
+            schedule_moves(STACK, layout, action, ways, shot=SHOT, partings=asked)
+        )
+        return moves["floor"].start, moves["door"].start
+
+    usual = _moves(schedule_moves(STACK, layout, action, ways, shot=SHOT))
+    one, other = usual["floor"].start, usual["door"].start
+    assert starts((one - 2, other), (one - 4, other + 20)) == (one - 2, other)
+    assert starts((one - 10, other + 10)) == (one, other)

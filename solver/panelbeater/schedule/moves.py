@@ -17,7 +17,7 @@ from panelbeater.terms.assignment import Assignment
 from panelbeater.terms.drawing import Drawing
 from panelbeater.terms.figure import BONE_IDS, CONTROLLERS
 from panelbeater.terms.pose import Action
-from panelbeater.terms.timing import FrameSpan, Move, Schedule, ShotOptions
+from panelbeater.terms.timing import FrameSpan, Move, Parting, Schedule, ShotOptions
 
 
 def schedule_moves(
@@ -27,6 +27,7 @@ def schedule_moves(
     travel: Points,
     *,
     shot: ShotOptions,
+    partings: Sequence[Parting] = (),
     options: ScheduleOptions | None = None,
     effort: Effort = QUIET,
 ) -> Schedule:
@@ -36,7 +37,9 @@ def schedule_moves(
     Pieces leave a little before the bone that will wear them turns, so that a limb never
     comes out bare, and land when it is out; those of one limb that go the same way leave
     together. More such groups at once than an eye can follow are charged, and so is a
-    farther piece that leaves before the nearer one that overlaps it in the drawing.
+    farther piece that leaves before the nearer one that overlaps it in the drawing. Pairs
+    that would part if they left at the right frames are worth waiting for a little:
+    whether they may change places is decided here, with who leaves when.
     """
     options = options or ScheduleOptions()
     window = FrameSpan(shot.moving.start, max(shot.moving.stop, shot.moving.start + 1))
@@ -75,6 +78,11 @@ def schedule_moves(
         behind = model.new_bool_var(f"inner_first_{near}_{far}")
         model.add(starts[group_of[near]] <= starts[group_of[far]]).only_enforce_if(~behind)
         cost.append(4 * behind)
+    for parting in partings:
+        apart = model.new_bool_var(f"apart_{parting.pieces}")
+        pair = [starts[group_of[i]] for i in parting.pieces]
+        model.add_allowed_assignments(pair, parting.starts).only_enforce_if(apart)
+        cost.append(options.parting_worth * ~apart)
     status = table.solve(
         seed=shot.seed, deterministic_time=options.deterministic_time * shot.budget,
         patience=options.patience, effort=effort,

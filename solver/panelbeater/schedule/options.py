@@ -30,6 +30,9 @@ class ScheduleOptions:
     """For each frame that a piece lands before its bone is out."""
     crowd_cost: int = 20
     """For each group too many."""
+    parting_worth: int = 40
+    """For each pair that cannot change places because it never parts: a little more than
+    one piece that leaves six frames off and lands as much too early."""
     deterministic_time: float = 0.4
     patience: float = 0.0625
     """Share of the time after which a search that found nothing new in the later half of

@@ -26,3 +26,5 @@ Flags: TypeAlias = np.ndarray[Any, np.dtype[np.bool_]]
 
 Ints: TypeAlias = np.ndarray[Any, np.dtype[np.int64]]
 """Any whole-number array; its docstring says the shape."""
+Shapes: TypeAlias = np.ndarray[Any, np.dtype[np.object_]]
+"""(...), outlines."""

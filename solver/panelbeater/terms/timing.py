@@ -45,6 +45,17 @@ class Schedule:
 
 
 @dataclass(frozen=True, slots=True)
+class Parting:
+    """Two pieces that overlap in the drawing and on the robot, and part on the way if they
+    leave at the right frames: only then can they change places unseen.
+    """
+
+    pieces: tuple[int, int]
+    starts: tuple[tuple[int, int], ...]
+    """First frames of both moves with which they part."""
+
+
+@dataclass(frozen=True, slots=True)
 class ShotOptions:
     """The shot the animator asked for."""
 
