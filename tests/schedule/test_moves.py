@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from shapely import box
@@ -209,3 +211,29 @@ def test_a_pair_waits_a_little_to_part_and_not_for_long() -> None:
     one, other = usual["floor"].start, usual["door"].start
     assert starts((one - 2, other), (one - 4, other + 20)) == (one - 2, other)
     assert starts((one - 10, other + 10)) == (one, other)
+
+
+@pytest.mark.parametrize(("step_cost", "along"), [(0, 0), (10, 3)])
+def test_mirror_pieces_keep_the_offset_of_their_limbs(step_cost: int, along: int) -> None:
+    twins = drawing(
+        replace(piece("floor", box(0, 0, 20, 20), 0), mirror="door"),
+        replace(piece("door", box(60, 0, 80, 20), 1), mirror="floor"),
+        piece("mast", box(100, 0, 110, 30), 2),
+    )
+    spans = {"forearm_l": FrameSpan(22, 42), "forearm_r": FrameSpan(20, 40)}
+    action = _still_action({**dict.fromkeys(BONE_IDS, FrameSpan(6, 20)), **spans})
+    layout, ways = _laid("forearm_l", "forearm_r", "head"), _across(0.1, 0.1, 0.1)
+    options = ScheduleOptions(step_cost=step_cost)
+
+    def starts(*partings: Parting) -> tuple[int, int]:
+        moves = _moves(
+            schedule_moves(
+                twins, layout, action, ways, shot=SHOT, partings=partings, options=options
+            )
+        )
+        return moves["floor"].start, moves["door"].start
+
+    one, other = starts()
+    assert one - other == 2
+    pushed = Parting((0, 2), tuple((one - 3, k) for k in range(SHOT.n_frames)))
+    assert starts(pushed) == (one - 3, other - along)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 
 from ortools.sat.python import cp_model
@@ -15,7 +16,7 @@ from panelbeater.schedule.timetable import Timetable
 from panelbeater.terms.arrays import Points
 from panelbeater.terms.assignment import Assignment
 from panelbeater.terms.drawing import Drawing
-from panelbeater.terms.figure import BONE_IDS, CONTROLLERS
+from panelbeater.terms.figure import BONE_IDS, CONTROLLERS, without_side
 from panelbeater.terms.pose import Action
 from panelbeater.terms.timing import FrameSpan, Move, Parting, Schedule, ShotOptions
 
@@ -50,6 +51,7 @@ def schedule_moves(
     model, cost = table.model, table.cost
     tasks = []
     lengths = []
+    wishes = []
     for at, group in enumerate(groups):
         out = min(max(_out(action, bones[i]) for i in group.pieces), window.stop)
         turns = min(action.spans[bones[i]].start for i in group.pieces)
@@ -66,6 +68,7 @@ def schedule_moves(
         cost += [len(group.pieces) * (2 * off + options.early_cost * early)]
         tasks.append(task)
         lengths.append(length)
+        wishes.append(wished)
     starts = [task.start for task in tasks]
     limit = model.new_int_var(1, len(groups), "groups_at_once")
     table.at_most(tasks, limit)
@@ -78,6 +81,11 @@ def schedule_moves(
         behind = model.new_bool_var(f"inner_first_{near}_{far}")
         model.add(starts[group_of[near]] <= starts[group_of[far]]).only_enforce_if(~behind)
         cost.append(4 * behind)
+    for (one, other), n_pairs in _mirrored(drawing, bones, group_of).items():
+        astray = model.new_int_var(0, n_frames, f"out_of_step_{one}_{other}")
+        apart = starts[one] - starts[other]
+        model.add_abs_equality(astray, apart - (wishes[one] - wishes[other]))
+        cost.append(options.step_cost * n_pairs * astray)
     for parting in partings:
         apart = model.new_bool_var(f"apart_{parting.pieces}")
         pair = [starts[group_of[i]] for i in parting.pieces]
@@ -137,6 +145,22 @@ def _limb_by_limb(
         model.add(straggle >= last - first - options.within_limb_frames)
         cost.append(2 * straggle)
     return cost
+
+
+def _mirrored(
+    drawing: Drawing, bones: Sequence[int], group_of: dict[int, int]
+) -> Counter[tuple[int, int]]:
+    """Groups of a left and a right limb that hold mirror pieces on mirror bones, and how
+    many such pairs: one leaves as much after the other as its limb does.
+    """
+    at = {piece.id: i for i, piece in enumerate(drawing.pieces)}
+    pairs = Counter[tuple[int, int]]()
+    for i, piece in enumerate(drawing.pieces):
+        other = at.get(piece.mirror or "", i)
+        if i < other and bones[i] != bones[other]:
+            sort = {without_side(BONE_IDS[bones[k]]) for k in (i, other)}
+            pairs[group_of[i], group_of[other]] += len(sort) == 1
+    return +pairs
 
 
 def _outer_first(drawing: Drawing, groups: Sequence[Group]) -> list[tuple[int, int]]:

@@ -30,6 +30,9 @@ class ScheduleOptions:
     """For each frame that a piece lands before its bone is out."""
     crowd_cost: int = 20
     """For each group too many."""
+    step_cost: int = 2
+    """For each frame by which one of two mirror pieces follows the other sooner or later
+    than its limb follows the other limb."""
     parting_worth: int = 40
     """For each pair that cannot change places because it never parts: a little more than
     one piece that leaves six frames off and lands as much too early."""
