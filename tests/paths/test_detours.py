@@ -10,13 +10,14 @@ from panelbeater.paths.detours import TAUTNESS, Detours
 from panelbeater.terms.arrays import Points
 
 N, FIRST, LAST = 40, 5, 35
+ONE = np.eye(1)
 
 
 def _through(*demands: tuple[int, float, float]) -> Points:
     needs = np.zeros((N, 1, 2))
     for frame, x, y in demands:
         needs[frame, 0] = x, y
-    return Detours(N, 1, FIRST, LAST, 5.0).through(np.zeros((N, 1, 2)), needs)[:, 0]
+    return Detours(N, ONE, FIRST, LAST, 5.0).through(np.zeros((N, 1, 2)), needs)[:, 0]
 
 
 def test_a_detour_reaches_as_far_as_it_must_and_no_further() -> None:
@@ -59,7 +60,7 @@ def test_it_is_the_calmest_of_all_moves_that_reach() -> None:
 
 def test_demands_that_contradict_each_other_meet_half_way() -> None:
     way = _through((20, 1.0, 0.0))
-    detours = Detours(N, 1, FIRST, LAST, 5.0)
+    detours = Detours(N, ONE, FIRST, LAST, 5.0)
     left, right = np.zeros((N, 1, 2)), np.zeros((N, 1, 2))
     left[20, 0], right[20, 0] = (-1.0, 0.0), (1.0, 0.0)
     once = detours.through(np.zeros((N, 1, 2)), left)

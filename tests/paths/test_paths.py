@@ -21,8 +21,9 @@ from panelbeater.geometry.stage import (
 )
 from panelbeater.kinematics.chain import Skeleton, place_bones, skeleton_of
 from panelbeater.paths import PathOptions, find_rides, plan_paths
+from panelbeater.paths.crowd import PARTS, Crowd
 from panelbeater.paths.ride import Rides, blend, stretches
-from panelbeater.paths.support import PARTS, Crowd, floating_groups, hold_together
+from panelbeater.paths.support import floating_groups, hold_together
 from panelbeater.paths.waiting import bodies_by_frame
 from panelbeater.rig import sample_rig
 from panelbeater.terms.arrays import Points

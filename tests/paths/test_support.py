@@ -12,7 +12,8 @@ from shapely.geometry.base import BaseGeometry
 
 from panelbeater.geometry.frames import moved
 from panelbeater.paths import PathOptions
-from panelbeater.paths.support import PARTS, Crowd, floating_groups, hold_together
+from panelbeater.paths.crowd import PARTS, Crowd
+from panelbeater.paths.support import floating_groups, hold_together
 from panelbeater.terms.arrays import Affines, Points
 
 OPTIONS = PathOptions()

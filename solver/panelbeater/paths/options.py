@@ -24,6 +24,11 @@ class PathOptions:
     sunk_between: float = 0.001
     """A piece that turns may dip this deep into the ground between two frames: half of
     what is promised."""
+    clear_area: float = 5e-7
+    """Of the height squared: two that keep clear may share no more, half of what the judge
+    lets pass at one depth."""
+    clear_margin: float = 0.005
+    """And pass each other at this distance."""
     detour_frames: float = 5.0
     """A detour swells and ebbs within about this many frames either side."""
     n_rounds: int = 14

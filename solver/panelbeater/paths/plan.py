@@ -12,11 +12,12 @@ from panelbeater.kinematics.chain import Skeleton, place_bones
 from panelbeater.kinematics.ease import minimum_jerk
 from panelbeater.kinematics.moments import pose_between, with_between
 from panelbeater.paths.changes import bending_span, own_outlines, swap_frame
+from panelbeater.paths.crowd import PARTS, Crowd
 from panelbeater.paths.gate import GateOptions, open_gates
 from panelbeater.paths.options import PathOptions
 from panelbeater.paths.ride import Rides, blend, stretches
 from panelbeater.paths.sizes import hidden_progress
-from panelbeater.paths.support import PARTS, Crowd, hold_together
+from panelbeater.paths.support import hold_together
 from panelbeater.paths.waiting import bodies_by_frame
 from panelbeater.terms.arrays import Affines, Flags, Floats, Points
 from panelbeater.terms.assignment import Assignment

@@ -15,57 +15,14 @@ from shapely.geometry.base import BaseGeometry
 from panelbeater.effort import QUIET, Effort
 from panelbeater.geometry.frames import map_shapes
 from panelbeater.geometry.overlay import joined
-from panelbeater.kinematics.moments import with_between
+from panelbeater.paths.clear import Clearance, parting
+from panelbeater.paths.crowd import NEGLIGIBLE, PARTS, Crowd
 from panelbeater.paths.detours import Detours
 from panelbeater.paths.options import PathOptions
-from panelbeater.terms.arrays import Affines, Flags, Floats, Ints, Points
+from panelbeater.terms.arrays import Flags, Ints, Points
 
 _Shapes: TypeAlias = np.ndarray[Any, np.dtype[np.object_]]
 """(n,), outlines on the stage."""
-
-
-PARTS = 8
-"""Moments a frame that can be looked at; an even number."""
-NEGLIGIBLE = 1e-6
-"""Moves smaller than this share of the height change no verdict: what is promised is a
-hundred times as much off.
-"""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Crowd:
-    """All pieces and bare bodies over the shot, before any correction.
-
-    Moments are eighths of frames: n_moments = PARTS (n_frames - 1) + 1, and moment
-    PARTS k is frame k.
-    """
-
-    outlines: tuple[tuple[BaseGeometry, ...], ...]
-    """(n_frames)(n_pieces) in their own frames, simplified."""
-    placed: Affines
-    """(n_moments, n_pieces, 3, 3) stage_from_piece."""
-    bodies: tuple[tuple[BaseGeometry, ...], ...]
-    """(n_moments)(n_bones) on the stage."""
-    ground: float
-    height: float
-    turns: Floats
-    """(n_moments, n_pieces), stage angles of the bones that the pieces ride."""
-    shares: Floats
-    """(n_frames - 1, PARTS - 1, n_pieces), how far a piece has come on the way to the next
-    frame."""
-
-    def in_between(self, moves: Points) -> Points:
-        """(n_moments, n_pieces, 2), stage moves (n_frames, n_pieces, 2) as in-betweened:
-        straight in the frames of the bones, which turn.
-        """
-        on_bones = _turned(moves, -self.turns[::PARTS])
-        return _turned(with_between(on_bones, PARTS, self.shares[..., None]), self.turns)
-
-
-def _turned(moves: Points, angles: Floats) -> Points:
-    cos, sin = np.cos(angles), np.sin(angles)
-    x, y = moves[..., 0], moves[..., 1]
-    return np.stack([cos * x - sin * y, sin * x + cos * y], axis=-1)
 
 
 def hold_together(
@@ -76,8 +33,10 @@ def hold_together(
     effort: Effort = QUIET,
     *,
     fine: bool = True,
+    clear: Sequence[Clearance] = (),
 ) -> Points:
-    """Stage moves (n_frames, n_pieces, 2) that keep every piece carried and above ground.
+    """Stage moves (n_frames, n_pieces, 2) that keep every piece carried and above ground,
+    and pieces that are `clear` of each other so.
 
     Frames before `first` and from `last` on are left alone. A floating group is moved
     towards what it is nearest to, by as much as it is off, on the smoothest detour that
@@ -87,19 +46,20 @@ def hold_together(
     """
     n_frames, n_pieces = len(crowd.outlines), crowd.placed.shape[1]
     moves = np.zeros((n_frames, n_pieces, 2))
-    detours = Detours(n_frames, n_pieces, first, last, options.detour_frames)
+    levers = np.array([*np.eye(n_pieces), *(pair.lever(n_pieces) for pair in clear)])
+    detours = Detours(n_frames, levers, first, last, options.detour_frames)
     coarse, finer = _worth_a_look(crowd, options)
     for free in (coarse, finer):
         free[: PARTS * max(first - 1, 0)], free[PARTS * last + 1 :] = False, False
     free = stale = coarse
     looked_at = crowd.in_between(moves)
-    needs = np.zeros_like(looked_at)  # (n_moments, n_pieces, 2)
+    needs = np.zeros((len(looked_at), len(levers), 2))
     looks, begun = dict[int, _Look](), 0
     for turn in range(options.n_rounds):
         between = crowd.in_between(moves)
         for at in np.flatnonzero(stale).tolist():
             looks[at] = _look(crowd, at, between[at], looks.get(at))
-            needs[at] = _needs(crowd, at, looks[at], options)
+            needs[at] = _needs(crowd, at, looks[at], options, clear)
         looked_at[stale] = between[stale]
         asked = _asked(needs)
         asked[:first], asked[last:] = 0.0, 0.0
@@ -112,7 +72,8 @@ def hold_together(
         effort.note(f"frames with something loose: {int(wanted.sum())}")
         # In the end it settles for a kink rather than a float.
         smooth = turn - begun < options.n_smooth
-        moves = detours.through(moves, asked) if smooth else moves + asked
+        lead = detours.through if smooth else detours.at_once
+        moves = lead(moves, asked)
         moves[:first], moves[last:] = 0.0, 0.0
         moved = np.abs(crowd.in_between(moves) - looked_at).max(axis=(1, 2))
         stale = free & (moved > NEGLIGIBLE * crowd.height)
@@ -186,19 +147,32 @@ def _look(crowd: Crowd, at: int, move: Points, before: _Look | None) -> _Look:
     return _Look(move, shapes, lies)
 
 
-def _needs(crowd: Crowd, at: int, look: _Look, options: PathOptions) -> Points:
-    """(n_pieces, 2): the smallest moves that carry what floats and lift what sinks at one
-    moment.
+def _needs(
+    crowd: Crowd,
+    at: int,
+    look: _Look,
+    options: PathOptions,
+    clear: Sequence[Clearance] = (),
+) -> Points:
+    """(n_pieces + n_clear, 2): the smallest moves that carry what floats and lift what
+    sinks at one moment, and part what should be clear.
     """
     shapes = look.shapes
-    need = np.zeros_like(look.move)
+    need = np.zeros((len(look.move) + len(clear), 2))
+    for row, pair in enumerate(clear, len(look.move)):
+        if pair.barred[at]:
+            margin, least = options.clear_margin * crowd.height, options.clear_area
+            two = pair.two(crowd, at, look.move)
+            need[row] = parting(*two, margin, least * crowd.height**2)
     low = shapely.bounds(shapes)[:, 3] - crowd.ground
     sunk = low > (options.sunk_between if at % PARTS else options.sunk) * crowd.height
     need[sunk, 1] = -low[sunk]
     bodies = crowd.bodies[at]
     for group in _floating(shapes, bodies, look.lies, crowd.height, options):
         members = set(group)
-        carried = [s for i, s in enumerate(shapes) if i not in members] + list(bodies)
+        off, bare = _off_limits(group, clear, at)
+        carried = [s for i, s in enumerate(shapes) if i not in members | off]
+        carried += [body for i, body in enumerate(bodies) if i not in bare]
         loose = joined([shapes[i] for i in group])
         line = shapely.shortest_line(loose, joined(carried))
         gap = np.subtract(*shapely.get_coordinates(line)[::-1])
@@ -207,6 +181,20 @@ def _needs(crowd: Crowd, at: int, look: _Look, options: PathOptions) -> Points:
             continue
         need[list(group)] = gap * (1 + options.overlap * crowd.height / length)
     return need
+
+
+def _off_limits(
+    group: Sequence[int], clear: Sequence[Clearance], at: int
+) -> tuple[set[int], set[int]]:
+    """Pieces and bones that may not carry a group, since a member keeps clear of them."""
+    pieces, bones = set[int](), set[int]()
+    for pair in clear:
+        if pair.barred[at] and pair.piece in group:
+            bones |= set(pair.bones)
+            pieces |= {pair.other} if pair.other is not None else set()
+        if pair.barred[at] and pair.other in group:
+            pieces.add(pair.piece)
+    return pieces, bones
 
 
 def floating_groups(
