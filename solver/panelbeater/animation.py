@@ -76,6 +76,7 @@ def animate(
 ) -> ShotPlan:
     """From a fold and an assignment to a rig: unfold, schedule, route."""
     drawing, figure, ground = ready.drawing, ready.figure, ready.ground
+    assignment = assignment.keeping_clear(ready.asked)
     effort.note("unfolding the body")
     skeleton = skeleton_of(figure)
     if shot.only:

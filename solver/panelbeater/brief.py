@@ -51,6 +51,7 @@ class Brief(BaseModel):
     ban: dict[str, list[str]] = Field(default_factory=dict)
     cover: dict[str, Finite] = Field(default_factory=dict)
     habits: dict[str, dict[str, Finite]] = Field(default_factory=dict)
+    clear: dict[str, list[str]] = Field(default_factory=dict)
     limits: dict[str, float] = Field(default_factory=dict)
 
 
@@ -77,7 +78,7 @@ def read_brief(path: Path) -> Request:
         raise DrawingError(f"{path.name}: not a brief: {plain(reason, 200)}") from None
     check_wishes(path, text, brief.pin, brief.ban)
     limits = changed_limits(path, text, brief.limits)
-    asked = asked_of(path, text, brief.cover, brief.habits)
+    asked = asked_of(path, text, brief.cover, brief.habits, brief.clear)
     here = path.parent
     shot = ShotOptions(
         brief.frames, brief.fps, brief.exposure, brief.seed, brief.budget,

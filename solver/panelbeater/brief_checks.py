@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import fields, replace
 from pathlib import Path
 
@@ -89,8 +89,10 @@ def asked_of(
     text: str,
     cover: Mapping[str, float],
     habits: Mapping[str, Mapping[str, float]],
+    clear: Mapping[str, Sequence[str]],
 ) -> Asked:
-    """Least cover by region and habits by sort; a region without side speaks for both.
+    """Least cover by region and habits by sort; a region without side speaks for both. And
+    what pieces go round on their way, by piece.
 
     Raises DrawingError with one line per problem.
     """
@@ -101,6 +103,12 @@ def asked_of(
     for sort, regions in habits.items():
         table, known = f"habits.{sort}", (-_MOST_WORTH, _MOST_WORTH)
         problems += _out_of_range(path, text, table, regions, _STEMS, known)
+    problems += [
+        f"{path.name}:{line_of(text, ['clear', piece]) or '?'}: clear: piece {piece!r} "
+        "cannot go round itself; name another"
+        for piece, others in clear.items()
+        if piece in others
+    ]
     if problems:
         raise DrawingError("\n".join(problems))
     least = {
@@ -110,7 +118,7 @@ def asked_of(
         if region == name or without_side(region) == name
     }
     least.update({name: share for name, share in cover.items() if name in BONE_IDS})
-    return Asked(least, habits)
+    return Asked(least, habits, {k: tuple(dict.fromkeys(v)) for k, v in clear.items()})
 
 
 def _unknown(

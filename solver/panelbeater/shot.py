@@ -56,7 +56,7 @@ class Request:
     limits: Limits = STANDARD
     """Thresholds the finished shot is judged by."""
     asked: Asked = field(default_factory=Asked)
-    """Least cover by region, and habits in place of the usual ones."""
+    """Least cover by region, habits in place of the usual ones, what pieces go round."""
     before: ShotPlan | None = None
     """A plan of the same drawings to start from: what no wish touches stays as it was."""
 
@@ -100,6 +100,7 @@ def plan_shot(
         if keep and draft:
             depth = np.tile(layout.depths, (shot.n_frames, 1))
             rig = replace(draft.rig, fold=fold, depth=depth)
+            layout = layout.keeping_clear(ready.asked)
             keep(replace(draft, rig=rig, assignment=layout, is_animated=False))
 
     assignment = assign_pieces(
@@ -121,7 +122,9 @@ def plan_again(request: Request, before: ShotPlan, effort: Effort = QUIET) -> Sh
     rig, shot = before.rig, request.shot
     poses = planned_poses(request.poses, shot)
     read = read_drawing(request.vehicle, piece_list=request.piece_list)
-    drawing = wished(sized(read, rig.figure, request.piece_list), request.wishes)
+    drawing = wished(
+        sized(read, rig.figure, request.piece_list), request.wishes, request.asked
+    )
     then = {piece.id: piece.outline for piece in rig.drawing.pieces}
     now = {piece.id: piece.outline for piece in drawing.pieces}
     if then.keys() != now.keys() or not all(then[i].equals(now[i]) for i in then):
@@ -194,7 +197,9 @@ def hide_body(request: Request, effort: Effort = QUIET) -> Hidden:
         return find_folds(outline, figure, rng=rng, patience=patience, effort=effort)
 
     figure, folds = largest_that_hides(drawing, standing, request.figure_height, hide)
-    drawing = wished(sized(drawing, figure, request.piece_list), request.wishes)
+    drawing = wished(
+        sized(drawing, figure, request.piece_list), request.wishes, request.asked
+    )
     ground = float(drawing.silhouette.bounds[3])
     return Hidden(drawing, figure, folds, ground, poses, request.asked)
 

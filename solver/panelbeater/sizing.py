@@ -4,7 +4,7 @@ marks its pieces as the animator asked.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -15,8 +15,9 @@ from panelbeater.drawing import apply_piece_list, cut_to_size
 from panelbeater.errors import DrawingError, NoFoldError
 from panelbeater.figure import place_figure
 from panelbeater.fold import PATIENCE
+from panelbeater.terms.assignment import Asked
 from panelbeater.terms.drawing import Drawing, Shape, Wishes
-from panelbeater.terms.figure import Figure
+from panelbeater.terms.figure import BONE_IDS, CONTROLLERS, Figure
 from panelbeater.terms.pose import Fold
 
 FIGURE_SHARE = 1.0
@@ -88,8 +89,13 @@ def sized(drawing: Drawing, figure: Figure, piece_list: Path | None) -> Drawing:
     return apply_piece_list(cut, piece_list) if piece_list else cut
 
 
-def wished(drawing: Drawing, wishes: Mapping[str, Wishes]) -> Drawing:
-    """Pins and bans of the brief on top of what the piece list says."""
+def wished(drawing: Drawing, wishes: Mapping[str, Wishes], asked: Asked) -> Drawing:
+    """Pins and bans of the brief on top of what the piece list says.
+
+    Raises DrawingError where they, or what is asked of pieces on their way, name a piece
+    that is not there.
+    """
+    _check_clear(drawing, asked.clear)
     known = {piece.id for piece in drawing.pieces}
     unknown = sorted(set(wishes) - known)
     if unknown:
@@ -105,6 +111,19 @@ def wished(drawing: Drawing, wishes: Mapping[str, Wishes]) -> Drawing:
         for p in drawing.pieces
     )
     return replace(drawing, pieces=pieces)
+
+
+def _check_clear(drawing: Drawing, clear: Mapping[str, Sequence[str]]) -> None:
+    pieces = [piece.id for piece in drawing.pieces]
+    known = [*pieces, *BONE_IDS, *CONTROLLERS]
+    names = [(name, pieces) for name in clear]
+    names += [(name, known) for others in clear.values() for name in others]
+    unknown = sorted({name for name, among in names if name not in among})
+    if unknown:
+        raise DrawingError(
+            f"no piece {unknown[0]!r} to keep clear; pieces: {', '.join(sorted(pieces))}; "
+            f"to keep clear of also {', '.join(dict.fromkeys(known[len(pieces) :]))}"
+        )
 
 
 def _off_grid(shape: Shape) -> Shape:

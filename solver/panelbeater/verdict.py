@@ -20,6 +20,7 @@ from panelbeater.scores import (
     RuleBreak,
     Scores,
     Shot,
+    judge_clear,
     judge_rules,
     parse_frames,
     score_shot,
@@ -60,7 +61,9 @@ def covers_of(plan: ShotPlan) -> dict[str, str]:
 
 @lru_cache(maxsize=1)
 def rules_broken(plan: ShotPlan, limits: Limits = STANDARD) -> tuple[RuleBreak, ...]:
-    """Pins, bans and habits, judged without the solver; remembered for the latest plan."""
+    """Pins, bans, habits and what pieces go round, judged without the solver; remembered
+    for the latest plan.
+    """
     rig, pieces = plan.rig, plan.rig.drawing.pieces
     last = piece_outlines(rig, plan.sample, len(plan.sample.stage_from_piece) - 1)
     placed = [
@@ -73,11 +76,13 @@ def rules_broken(plan: ShotPlan, limits: Limits = STANDARD) -> tuple[RuleBreak, 
             zip(pieces, plan.assignment.covers, last, strict=True)
         )
     ]  # fmt: skip
-    return judge_rules(
+    asked = plan.assignment.asked
+    unclear = judge_clear(*frames_of(plan), asked.clear, limits) if asked.clear else ()
+    return unclear + judge_rules(
         placed, [piece.id for piece in pieces], limits=limits,
-        habits=plan.assignment.asked.habits,
+        habits=asked.habits,
         regions={bone.id: bone.region for bone in rig.figure.bones},
-        wanted=plan.assignment.asked.cover,
+        wanted=asked.cover,
     )  # fmt: skip
 
 

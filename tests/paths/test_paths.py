@@ -22,8 +22,9 @@ from panelbeater.geometry.stage import (
 from panelbeater.kinematics.chain import Skeleton, place_bones, skeleton_of
 from panelbeater.paths import PathOptions, find_rides, plan_paths
 from panelbeater.paths.crowd import PARTS, Crowd
+from panelbeater.paths.lead import lead_pieces
 from panelbeater.paths.ride import Rides, blend, stretches
-from panelbeater.paths.support import floating_groups, hold_together
+from panelbeater.paths.support import floating_groups
 from panelbeater.paths.waiting import bodies_by_frame
 from panelbeater.rig import sample_rig
 from panelbeater.terms.arrays import Points
@@ -81,10 +82,10 @@ def test_what_is_planned_between_frames_is_what_the_rig_does_there(
     seen: list[tuple[Crowd, Points]] = []
 
     def watched(crowd: Crowd, *rest: Any, fine: bool) -> Points:
-        seen.append((crowd, hold_together(crowd, *rest, fine=fine)))
+        seen.append((crowd, lead_pieces(crowd, *rest, fine=fine)))
         return seen[-1][1]
 
-    monkeypatch.setattr("panelbeater.paths.plan.hold_together", watched)
+    monkeypatch.setattr("panelbeater.paths.plan.lead_pieces", watched)
     tracks = plan_paths(
         shot.drawing, shot.skeleton, shot.action, shot.assignment, shot.rides,
         shot.schedule, ground=GROUND, height=shot.figure.height, shot=shot.rig.shot,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 import json
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -51,6 +52,16 @@ def test_outlines_and_wishes_come_back_as_drawn(values: Any) -> None:
         )  # fmt: skip
     for bone, other in zip(SHOT.figure.bones, rig.figure.bones, strict=True):
         assert shapely.equals_exact(bone.region, other.region, 0)
+
+
+def test_what_a_piece_goes_round_comes_back_and_is_not_written_where_nothing_is(
+    values: Any,
+) -> None:
+    assert "clear" not in values["assignment"]["asked"]
+    asked = replace(SHOT.assignment.asked, clear={"cab": ("roof", "arm_l")})
+    plan = plan_to_json(SHOT.rig, replace(SHOT.assignment, asked=asked))
+    _, assignment = plan_from_json(json.loads(json.dumps(plan)))
+    assert assignment.asked.clear == asked.clear
 
 
 def test_writing_what_was_read_gives_the_same_text(text: str, values: Any) -> None:

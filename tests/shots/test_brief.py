@@ -114,6 +114,16 @@ def test_a_brief_asks_for_cover_and_changes_habits(tmp_path: Path) -> None:
     assert asked.habits == {"wheel": {"upper_arm": 0.2}}
 
 
+def test_a_brief_says_what_a_piece_goes_round(tmp_path: Path) -> None:
+    path = tmp_path / "shot.toml"
+    head = 'vehicle = "v.svg"\nfigure = "f.svg"\n[clear]\n'
+    path.write_text(f'{head}door = ["hood", "arm_l", "hood"]\n')
+    assert read_brief(path).asked.clear == {"door": ("hood", "arm_l")}
+    path.write_text(f'{head}door = ["door"]\n')
+    with pytest.raises(DrawingError, match=r"shot\.toml:4: clear: .* itself"):
+        read_brief(path)
+
+
 def test_cover_and_habits_that_cannot_be_meant_are_all_told(tmp_path: Path) -> None:
     text = (
         'vehicle = "v.svg"\nfigure = "f.svg"\n'

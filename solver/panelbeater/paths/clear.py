@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -30,6 +30,8 @@ class Clearance:
     """The other piece gives way, too."""
     barred: Flags
     """(n_moments,), when the two may not overlap."""
+    crosses: Flags
+    """(n_moments,), when they would if nothing were led."""
 
     @property
     def givers(self) -> tuple[int, ...]:
@@ -84,13 +86,19 @@ def find_clearances(
             if mutual and name > other:  # told already
                 continue
             never = np.zeros(len(crowd.placed), dtype=np.bool_)
-            pair = Clearance(pieces.index(name), at, bones, mutual, never)
-            apart = ~pair.overlaps(crowd, still, options)
-            if apart.any():
-                first, last = np.flatnonzero(apart)[[0, -1]].tolist()
-                never[first : last + 1] = True
-            out.append(pair)
+            pair = Clearance(pieces.index(name), at, bones, mutual, never, never)
+            meets = pair.overlaps(crowd, still, options)
+            barred = _between_first_and_last(~meets)
+            out.append(replace(pair, barred=barred, crosses=meets & barred))
     return tuple(out)
+
+
+def _between_first_and_last(apart: Flags) -> Flags:
+    out = np.zeros_like(apart)
+    if apart.any():
+        first, last = np.flatnonzero(apart)[[0, -1]].tolist()
+        out[first : last + 1] = True
+    return out
 
 
 def bones_of(limb: str) -> tuple[int, ...]:

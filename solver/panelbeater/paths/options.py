@@ -31,6 +31,9 @@ class PathOptions:
     """And pass each other at this distance."""
     detour_frames: float = 5.0
     """A detour swells and ebbs within about this many frames either side."""
+    round_frames: tuple[int, ...] = (12, 24)
+    """A piece leaves its ride at most so long before it would pass over what it goes round,
+    half a second at 24 frames; where that does not do, the next."""
     n_rounds: int = 14
     n_smooth: int = 8
     """Rounds after which a float is mended where it is, kink or not."""

@@ -12,12 +12,13 @@ from panelbeater.kinematics.chain import Skeleton, place_bones
 from panelbeater.kinematics.ease import minimum_jerk
 from panelbeater.kinematics.moments import pose_between, with_between
 from panelbeater.paths.changes import bending_span, own_outlines, swap_frame
+from panelbeater.paths.clear import find_clearances
 from panelbeater.paths.crowd import PARTS, Crowd
 from panelbeater.paths.gate import GateOptions, open_gates
+from panelbeater.paths.lead import lead_pieces
 from panelbeater.paths.options import PathOptions
 from panelbeater.paths.ride import Rides, blend, stretches
 from panelbeater.paths.sizes import hidden_progress
-from panelbeater.paths.support import hold_together
 from panelbeater.paths.waiting import bodies_by_frame
 from panelbeater.terms.arrays import Affines, Flags, Floats, Points
 from panelbeater.terms.assignment import Assignment
@@ -45,8 +46,8 @@ def plan_paths(
     """Tracks in the order of `Drawing.pieces`.
 
     Every path starts as a straight ride from the waiting bone to a place on its bone, and
-    is then led past whatever it would float beside or sink into. Sizes change where the
-    finished paths hide it, so the two take turns.
+    is then led past whatever it would float beside, sink into, or was asked to go round.
+    Sizes change where the finished paths hide it, so the two take turns.
     """
     options = options or PathOptions()
     covers = assignment.covers
@@ -69,6 +70,8 @@ def plan_paths(
     joints, turns = joints[:, rides.bones], turns[:, rides.bones]  # (n_moments, p)
     areas = np.array([piece.outline.area for piece in drawing.pieces])
     is_led = np.zeros(len(covers), dtype=np.bool_)
+    names = [piece.id for piece in drawing.pieces]
+    wanted = assignment.asked.clear
     for turn in range(options.n_turns):
         progress = _progress(values, rides, schedule, areas)
         values[..., 3:] = stretches(rides.last, progress)
@@ -77,8 +80,9 @@ def plan_paths(
         riding = from_channels(with_between(values, PARTS, shares[..., None]))
         placed = rigid(joints, turns) @ riding
         crowd = Crowd(outlines, placed, bodies, ground, height, turns, shares)
-        moves = hold_together(
-            crowd, shot.moving.start, shot.moving.stop, options, effort,
+        clear = find_clearances(wanted, names, crowd, options)
+        moves = lead_pieces(
+            crowd, clear, shot.moving.start, shot.moving.stop, options, effort,
             fine=turn == options.n_turns - 1,
         )  # fmt: skip
         values[..., :2] += _on_bones(on_bone, moves)

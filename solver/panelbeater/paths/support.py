@@ -82,6 +82,22 @@ def hold_together(
     return moves
 
 
+def still_wrong(
+    crowd: Crowd, moves: Points, options: PathOptions, clear: Sequence[Clearance]
+) -> Flags:
+    """(n_pieces + n_clear,), pieces that still float or sink in some frame or half-way, and
+    wishes that are not kept.
+    """
+    between, coarse = crowd.in_between(moves), _worth_a_look(crowd, options)[0]
+    out = np.zeros(moves.shape[1] + len(clear), dtype=np.bool_)
+    for at in np.flatnonzero(coarse).tolist():
+        look = _look(crowd, at, between[at], None)
+        out |= _needs(crowd, at, look, options, clear).any(axis=1)
+    for row, pair in enumerate(clear, moves.shape[1]):
+        out[row] |= (pair.overlaps(crowd, between, options) & pair.barred).any()
+    return out
+
+
 def _worth_a_look(crowd: Crowd, options: PathOptions) -> tuple[Flags, Flags]:
     """(n_moments,) twice: frames, and half-ways where something moves from this frame to
     the next, else what holds in it holds there as well; all between where something goes
@@ -166,7 +182,7 @@ def _needs(
             need[row] = parting(*two, margin, least * crowd.height**2)
     low = shapely.bounds(shapes)[:, 3] - crowd.ground
     sunk = low > (options.sunk_between if at % PARTS else options.sunk) * crowd.height
-    need[sunk, 1] = -low[sunk]
+    need[np.flatnonzero(sunk), 1] = -low[sunk]
     bodies = crowd.bodies[at]
     for group in _floating(shapes, bodies, look.lies, crowd.height, options):
         members = set(group)

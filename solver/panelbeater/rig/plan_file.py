@@ -68,6 +68,7 @@ def plan_to_json(rig: Rig, assignment: Assignment) -> dict[str, Any]:
             asked=AskedNoun(
                 cover=dict(assignment.asked.cover),
                 habits={k: dict(v) for k, v in assignment.asked.habits.items()},
+                clear={k: list(v) for k, v in assignment.asked.clear.items()},
             ),
             raster_bound=assignment.raster_bound,
             n_raster=assignment.n_raster,

@@ -4,7 +4,12 @@ from __future__ import annotations
 
 from typing import Any, Literal
 
-from pydantic import BaseModel, ConfigDict
+from pydantic import (
+    BaseModel,
+    ConfigDict,
+    SerializerFunctionWrapHandler,
+    model_serializer,
+)
 
 from panelbeater.terms.drawing import Kind
 from panelbeater.terms.figure import Controller
@@ -128,11 +133,17 @@ class CoverNoun(_Noun):
 
 class AskedNoun(_Noun):
     """What was asked of the layout: least cover by region; by sort of piece, the regions it
-    belongs on and what each is worth.
+    belongs on and what each is worth; by piece, what it goes round on the way.
     """
 
     cover: dict[str, float] = {}
     habits: dict[str, dict[str, float]] = {}
+    clear: dict[str, list[str]] = {}
+
+    @model_serializer(mode="wrap")
+    def _without_what_nobody_asked(self, dump: SerializerFunctionWrapHandler) -> Any:
+        values = dump(self)
+        return values if self.clear else {k: v for k, v in values.items() if k != "clear"}
 
 
 class AssignmentNoun(_Noun):

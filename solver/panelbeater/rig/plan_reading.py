@@ -142,9 +142,11 @@ def _assignment(noun: PlanNoun) -> Assignment:
         for c in noun.assignment.covers
     )  # fmt: skip
     done = noun.assignment
+    clear = {piece: tuple(others) for piece, others in done.asked.clear.items()}
     return Assignment(
         covers, done.value, done.bound, done.proof, done.n_candidates, done.raster_bound,
-        done.n_raster, _stacking(noun), Asked(done.asked.cover, done.asked.habits),
+        done.n_raster, _stacking(noun),
+        Asked(done.asked.cover, done.asked.habits, clear),
     )  # fmt: skip
 
 

@@ -1,5 +1,6 @@
 """The independent judge: promises and scores, from the finished frames alone."""
 
+from panelbeater.scores.clear import judge_clear
 from panelbeater.scores.flash import FlashCount, FlashReport, measure_flashes
 from panelbeater.scores.judge import score_shot
 from panelbeater.scores.limits import STANDARD, Limits
@@ -26,6 +27,7 @@ __all__ = [
     "Scores",
     "Shot",
     "Target",
+    "judge_clear",
     "judge_rules",
     "measure_flashes",
     "parse_frames",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from panelbeater.terms.arrays import Affines
 from panelbeater.terms.bend import Bend
@@ -33,13 +33,16 @@ class Cover:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Asked:
-    """What was asked of a layout as a whole."""
+    """What was asked of a layout as a whole, and of its pieces on their way."""
 
     cover: Mapping[str, float] = field(default_factory=dict)
     """Region id to the least share of it that pieces of its own must cover."""
     habits: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
     """Kind to the regions it belongs on, without side, and what each is worth as a share
     of the figure."""
+    clear: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    """Piece id to the pieces, regions or limbs it goes round: on the way it may not pass
+    over or under them."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -73,6 +76,10 @@ class Assignment:
         assert sorted(set(depths)) == sorted(depths), "two pieces at one depth"
         assert len(depths) == len(self.covers), "a depth for every cover"
         object.__setattr__(self, "depths", depths)
+
+    def keeping_clear(self, asked: Asked) -> Assignment:
+        """The same layout, its pieces asked to go round each other as in `asked`."""
+        return replace(self, asked=replace(self.asked, clear=asked.clear))
 
     @property
     def raster_gap(self) -> float | None:
