@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 import shapely
 from shapely import Point, Polygon, box
+from shapely.geometry.base import BaseGeometry
 
 from panelbeater.geometry.frames import moved
 from panelbeater.paths import PathOptions
@@ -48,7 +49,7 @@ def wishes(crowd: Crowd, **wanted: Sequence[str]) -> tuple[Clearance, ...]:
     return find_clearances(wanted, list(names), crowd, OPTIONS)
 
 
-def outlines(crowd: Crowd, moves: Points, piece: int) -> list[Shape]:
+def outlines(crowd: Crowd, moves: Points, piece: int) -> list[BaseGeometry]:
     """A piece at every eighth of a frame."""
     at = crowd.in_between(moves)[:, piece]
     return [crowd.shape(k, piece, move) for k, move in enumerate(at)]

@@ -16,7 +16,7 @@ from panelbeater.paths.detours import cost_of_moves
 from panelbeater.paths.lead import lead_pieces
 from panelbeater.paths.penalties import moments_of, penalties
 from panelbeater.paths.way_round import lead_round, price_of
-from panelbeater.terms.arrays import Points
+from panelbeater.terms.arrays import Floats, Points
 from tests.paths.led import (
     FIRST,
     HEIGHT,
@@ -27,7 +27,6 @@ from tests.paths.led import (
     OPTIONS,
     crowd_of,
     disc,
-    outlines,
     overlaps,
     path_of,
     wishes,
@@ -168,6 +167,9 @@ def test_the_slope_of_what_ways_cost_is_exact() -> None:
     where = np.random.default_rng(3).normal(0, 0.05, 40)
     price, slope = price_of(where, wrong, root, HEIGHT, 10.0)
     assert price > where @ where + 0.1  # something is wrong there
-    near = approx_fprime(where, lambda x: price_of(x, wrong, root, HEIGHT, 10.0)[0], 1e-8)
+
+    def price_at(x: Floats) -> float:
+        return price_of(x, wrong, root, HEIGHT, 10.0)[0]
+
+    near = approx_fprime(where, price_at, 1e-8)
     assert np.abs(near - slope).max() < 1e-6 * np.abs(slope).max()
-    assert outlines(crowd, np.zeros((N_FRAMES, 2, 2)), 0)
