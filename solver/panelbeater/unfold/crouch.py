@@ -13,6 +13,7 @@ from panelbeater.terms.figure import BONE_IDS
 from panelbeater.terms.pose import Action, Fold, KeyPose, Pose
 from panelbeater.terms.timing import FrameSpan, ShotOptions
 from panelbeater.unfold.options import UnfoldOptions
+from panelbeater.unfold.pace import frames_for, part_of, turned
 
 DOWN, UP = 0.42, 0.56
 """The crouch is held between these shares of the moving part: six frames and more."""
@@ -51,6 +52,7 @@ def over_a_crouch(
     windows = {**WINDOWS, f"arm_{side}": HAND_DOWN, f"arm_{other}": HAND_FREE}
     root, turns = _low_pose(skeleton, side, ground)
     span = shot.moving
+    windows = _down_in_time(skeleton, fold, turns, shot, windows)
     length = span.stop - span.start
     down = span.start + max(1, round(DOWN * length))
     up = min(max(down + 1, span.start + round(UP * length)), span.stop - 1)
@@ -60,6 +62,28 @@ def over_a_crouch(
         for frame in dict.fromkeys((down, up))
     )
     return replace(options, windows=windows), poses
+
+
+def _down_in_time(
+    skeleton: Skeleton,
+    fold: Fold,
+    said: Mapping[str, float],
+    shot: ShotOptions,
+    windows: Mapping[str, tuple[float, float]],
+) -> dict[str, tuple[float, float]]:
+    """The windows of what goes down begun early enough that nothing spins until then."""
+    low = skeleton.rest.turns.copy()
+    for name, change in said.items():
+        low[BONE_IDS.index(name)] += change
+    n_frames = max(shot.moving.stop - shot.moving.start, 1)
+    out = dict(windows)
+    for name in said:
+        bone = BONE_IDS.index(name)
+        part, _ = part_of(bone)
+        least = frames_for(float(turned(skeleton, fold, low)[bone])) / n_frames
+        begin, end = out[part]
+        out[part] = max(min(begin, DOWN - least), 0.0), end
+    return out
 
 
 def dressed_low(action: Action, up: int) -> Action:

@@ -10,7 +10,7 @@ import numpy as np
 from panelbeater.kinematics.chain import Skeleton, place_bones
 from panelbeater.kinematics.ease import minimum_jerk
 from panelbeater.terms.arrays import Floats, Points, Scales, Turns
-from panelbeater.terms.figure import BONE_IDS, BONE_TREE
+from panelbeater.terms.figure import BONE_IDS
 from panelbeater.terms.pose import Action, Fold, KeyPose, Pose
 from panelbeater.terms.timing import FrameSpan, ShotOptions
 from panelbeater.unfold.balance import tipping
@@ -18,14 +18,13 @@ from panelbeater.unfold.crouch import dressed_low, over_a_crouch
 from panelbeater.unfold.ground import sunk, sunk_between, widened
 from panelbeater.unfold.legs import CALM, haste, reach_foot, settled, step_paths
 from panelbeater.unfold.options import RISE, TUCK, UnfoldOptions
+from panelbeater.unfold.pace import HURRIED, foot_turn, part_of, unhurried
 from panelbeater.unfold.through import lead_through
 
 _WAIST = BONE_IDS.index("waist")
 LATER = (0.0, 0.04, 0.08, 0.12)
 """How much later than usual both steps are tried, shares of the moving part: once the hips
 are above ankles that stand as high as they lay, no leg turns right round."""
-HURRIED = 0.7
-"""Radians a frame from which on a later step is tried."""
 SINKING = ("root", "knee", "waist", "torso")
 """Parts that carry the weight."""
 
@@ -54,11 +53,12 @@ def unfold_body(
                                      options=options)  # fmt: skip
         said = {pose.frame for pose in poses}
         poses = [*poses, *(pose for pose in low if pose.frame not in said)]
+    options = unhurried(skeleton, fold, shot, options)
     action, least = None, np.inf
     for late in LATER:
         tried = lead_through(
             skeleton,
-            _risen(skeleton, fold, height, ground, shot, _stepping(options, late)),
+            _risen(skeleton, fold, height, ground, shot, _later(options, late)),
             poses, height=height, ground=ground, shot=shot, options=options,
         )  # fmt: skip
         hurry = _haste(skeleton, tried.pose)
@@ -70,7 +70,7 @@ def unfold_body(
     return dressed_low(action, low[-1].frame) if low else action
 
 
-def _stepping(options: UnfoldOptions, late: float) -> UnfoldOptions:
+def _later(options: UnfoldOptions, late: float) -> UnfoldOptions:
     """The same timing with both steps so much later, as a share of the moving part."""
     later = {
         part: (begin + late, end + late)
@@ -128,7 +128,6 @@ class _Clock:
             max(shot.moving.stop, shot.moving.start + 1),
         )
         self._windows, self._gathering = options.windows, options.gathering
-        self._step = options.step_frames
 
     def window(self, part: str, lag: float = 0.0) -> tuple[float, float]:
         """First and last frame of a part's own move."""
@@ -136,8 +135,6 @@ class _Clock:
         length = self.last - self.first
         stop = min(self.first + end * length + lag, float(self.last))
         start = max(self.first + begin * length + lag, float(self.first))
-        if part.startswith("step"):
-            stop = min(max(stop, start + self._step), float(self.last))
         return min(start, stop - 1.0), stop
 
     def ease(self, part: str, lag: float = 0.0) -> Floats:
@@ -166,15 +163,6 @@ class _Clock:
         return out * (self.frames < self.last)
 
 
-def _part_of(bone: int) -> tuple[str, int]:
-    """The window a bone moves in and its place along the chain."""
-    name, _, controller = BONE_TREE[bone]
-    if controller.startswith("leg"):
-        return "knee", 0
-    order = {"upper_arm": 0, "forearm": 1, "hand": 2}
-    return controller, order.get(name[:-2], 0)
-
-
 def _free_turns(
     skeleton: Skeleton, fold: Fold, clock: _Clock, options: UnfoldOptions
 ) -> tuple[Turns, Scales, tuple[FrameSpan, ...]]:
@@ -183,7 +171,7 @@ def _free_turns(
     turns, scales = np.empty(shape), np.empty((*shape, 2))
     spans = []
     for bone in range(len(BONE_IDS)):
-        part, place = _part_of(bone)
+        part, place = part_of(bone)
         lag = options.lag_frames * place
         u = clock.ease(part, lag)
         turns[:, bone] = (1 - u) * fold.pose.turns[bone] + u * skeleton.rest.turns[bone]
@@ -209,7 +197,7 @@ def _on_legs(
     turns, scales = turns.copy(), scales.copy()
     root = root - np.stack([np.zeros_like(lift), lift], axis=-1)
     folded, folded_angles = place_bones(skeleton, fold.pose)
-    stood, stood_angles = place_bones(skeleton, skeleton.rest)
+    stood, _ = place_bones(skeleton, skeleton.rest)
     for side in ("l", "r"):
         u = clock.ease(f"step_{side}")
         thigh, shank, foot = (
@@ -230,8 +218,7 @@ def _on_legs(
                 break
         turns[:, thigh] = settled(turn, float(skeleton.rest.turns[thigh]))
         turns[:, shank] = bend
-        turned = (stood_angles[foot] - folded_angles[foot] + np.pi) % (2 * np.pi) - np.pi
-        foot_angle = folded_angles[foot] + u * turned
+        foot_angle = folded_angles[foot] + u * foot_turn(skeleton, fold, side)
         scales[:, foot] = (1 - u)[:, None] * fold.pose.scales[foot] + u[:, None]
         scales[:, thigh, 0] = scales[:, shank, 0] = length
         flat = foot_angle - angles[:, _WAIST] - turns[:, thigh] - turns[:, shank]

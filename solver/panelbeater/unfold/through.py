@@ -19,7 +19,7 @@ from panelbeater.unfold.options import UnfoldOptions
 
 LEG = ("thigh", "shank", "foot")
 ABOVE = [i for i, name in enumerate(BONE_IDS) if not name.startswith(LEG)]
-"""Bones that a lift of the hips keeps out of the ground between frames, too."""
+"""Bones that a lift of the hips keeps out of the ground between frames once feet stand."""
 _WAIST = BONE_IDS.index("waist")
 REACH = 0.3
 """Share of the moving part that a foot takes to leave for a key pose and to come back."""
@@ -53,7 +53,11 @@ def lead_through(
     pose = lead.pose(np.zeros(shot.n_frames))
     lift = np.zeros(shot.n_frames)
     for _ in range(4):
-        dips = sunk_between(skeleton, pose, ground, options.dip * height, ABOVE)
+        allowed = options.dip * height
+        dips = np.maximum(
+            sunk_between(skeleton, pose, ground, allowed, ABOVE),
+            sunk_between(skeleton, pose, ground, allowed) * lead.is_stepping,
+        )
         deep = np.maximum(sunk(skeleton, pose, ground), dips) * lead.is_free
         if deep.max() <= 1e-9:
             break
@@ -80,6 +84,8 @@ class _Lead:
         self._first, self._last = shot.moving.start, shot.moving.stop
         self.spans = list(action.spans)
         self._origins, self._angles = place_bones(skeleton, action.pose)
+        feet = self._origins[:, [BONE_IDS.index("foot_l"), BONE_IDS.index("foot_r")]]
+        self.is_stepping = (feet != feet[-1]).any(axis=(1, 2))  # (n_frames,)
         frames = np.arange(shot.n_frames, dtype=np.float64)
         rooted = [pose for pose in poses if pose.root is not None]
         held = [pose.frame for pose in rooted]
@@ -119,10 +125,8 @@ class _Lead:
 
     def _through(self, frames: list[int], values: Floats, fold: Floats, rest: Floats,
                  ends: tuple[float, float]) -> Floats:  # fmt: skip
-        knots = Knots(
-            np.array([ends[0], *frames, ends[1]]), np.stack([fold, *values, rest])
-        )
-        return passing(knots, self._n_frames)
+        at = np.array([ends[0], *frames, ends[1]])
+        return passing(Knots(at, np.stack([fold, *values, rest])), self._n_frames)
 
     def _rooted(self) -> Floats:
         said = [pose for pose in self._poses if pose.root is not None]
