@@ -8,7 +8,7 @@ from functools import partial
 
 import numpy as np
 
-from panelbeater.assignment import robot_stacking
+from panelbeater.assignment import hide_sizes, robot_stacking
 from panelbeater.effort import QUIET, Effort
 from panelbeater.kinematics.chain import skeleton_of
 from panelbeater.paths import (
@@ -16,6 +16,7 @@ from panelbeater.paths import (
     find_partings,
     find_rides,
     frame_width,
+    hidden_rooms,
     keep_shut,
     plan_paths,
     stack_frames,
@@ -29,6 +30,9 @@ from panelbeater.terms.pose import Fold, KeyPose
 from panelbeater.terms.rig import READ, Rig, Sample, Stacking
 from panelbeater.terms.timing import Parting, Schedule, ShotOptions
 from panelbeater.unfold import open_limbs, unfold_body
+
+MOST_TRIES = 2
+"""Times that sizes and ways are fitted to each other: new ways may hide less."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -65,6 +69,34 @@ def animated(plan: ShotPlan, effort: Effort = QUIET) -> ShotPlan:
     rig, asked = plan.rig, plan.assignment.asked
     hidden = Hidden(rig.drawing, rig.figure, (rig.fold,), rig.ground, rig.poses, asked)
     return animate(hidden, rig.fold, plan.assignment, rig.shot, effort)
+
+
+def animate_unseen(
+    ready: Hidden,
+    fold: Fold,
+    assignment: Assignment,
+    shot: ShotOptions,
+    effort: Effort = QUIET,
+) -> ShotPlan:
+    """As `animate`, with pieces resized no further than their ways hide where that costs
+    little. A limb that opens alone wears what it wears on the whole robot.
+    """
+    whole = replace(shot, only=())
+    plan = animate(ready, fold, assignment, whole, effort)
+    worth_it = np.zeros(len(plan.rig.tracks))
+    for _ in range(MOST_TRIES):
+        rooms = np.maximum(hidden_rooms(plan.rig, plan.sample), worth_it)
+        suited = hide_sizes(
+            ready.drawing, ready.figure, assignment, rooms,
+            ground=ready.ground, effort=effort,
+        )  # fmt: skip
+        if suited is assignment:
+            break
+        sizes = np.abs(np.log([cover.scale for cover in suited.covers]))
+        worth_it = np.where(np.isclose(sizes, np.minimum(sizes, rooms)), 0.0, sizes)
+        assignment = suited
+        plan = animate(ready, fold, assignment, whole, effort)
+    return animate(ready, fold, assignment, shot, effort) if shot.only else plan
 
 
 def animate(

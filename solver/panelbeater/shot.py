@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
-from panelbeater.animation import Hidden, ShotPlan, animate, animated
+from panelbeater.animation import Hidden, ShotPlan, animate, animate_unseen, animated
 from panelbeater.assignment import (
     Alternate,
     Pool,
@@ -109,7 +109,7 @@ def plan_shot(
         keep=keep_layout if keep else None, so_far=so_far.assignment if so_far else None,
     )  # fmt: skip
     fold = nearest_fold(ready.drawing, ready.figure, ready.folds, assignment, ready.pool)
-    return animate(ready, fold, assignment, shot, effort)
+    return animate_unseen(ready, fold, assignment, shot, effort)
 
 
 def plan_again(request: Request, before: ShotPlan, effort: Effort = QUIET) -> ShotPlan:
@@ -167,7 +167,7 @@ def plan_alternates(
         layout = alternate.assignment
         fold = nearest_fold(ready.drawing, ready.figure, ready.folds, layout, ready.pool)
         titled = replace(shot, title=f"{shot.title}: {alternate.name}")
-        yield alternate, animate(ready, fold, layout, titled, effort)
+        yield alternate, animate_unseen(ready, fold, layout, titled, effort)
 
 
 def prepare_shot(request: Request, effort: Effort = QUIET) -> Prepared:

@@ -6,6 +6,7 @@ from panelbeater.assignment.assign import Pool, assign_pieces, best_fold, offer_
 from panelbeater.assignment.draft import draft_pieces
 from panelbeater.assignment.options import HABITS, AssignmentOptions, options_for, sort_of
 from panelbeater.assignment.stacking import robot_stacking
+from panelbeater.assignment.unseen import hide_sizes
 
 __all__ = [
     "HABITS",
@@ -18,6 +19,7 @@ __all__ = [
     "best_fold",
     "draft_pieces",
     "free_pieces",
+    "hide_sizes",
     "nearest_fold",
     "offer_again",
     "offer_placements",

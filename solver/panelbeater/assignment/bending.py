@@ -22,6 +22,9 @@ from panelbeater.terms.bend import Bend
 from panelbeater.terms.drawing import Piece, Shape
 from panelbeater.terms.figure import Bone, Figure
 
+BENT = "; bent along its limb to cover more of it"
+"""What a bend adds to a cover's reason."""
+
 
 @dataclass(frozen=True, slots=True)
 class BendOptions:
@@ -41,6 +44,11 @@ class BendOptions:
     first_step: float = 0.5
     """First stride, share of the largest bend."""
     n_halvings: int = 4
+
+
+def flat(cover: Cover) -> Cover:
+    """The cover as it was before it was bent, save where it lies."""
+    return replace(cover, bend=None, reason=cover.reason.removesuffix(BENT))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -101,8 +109,9 @@ def bend_covers(
         found = _best(panel)
         if found is not None:
             bend, place = found
-            reason = f"{cover.reason}; bent along its limb to cover more of it"
-            bent = replace(cover, bend=bend, stage_from_piece=place, reason=reason)
+            bent = replace(
+                cover, bend=bend, stage_from_piece=place, reason=cover.reason + BENT
+            )
             laid[i] = laid_outline(piece, bent)
             won = float(shared_areas(laid[i], panel.bare))
             done[i] = replace(bent, gain=won / figure.silhouette.area)

@@ -73,6 +73,8 @@ class AssignmentOptions:
     """Per half turn on the way."""
     resize_price: float = 0.03
     """Per unit of |ln scale| times the piece's own share of the figure."""
+    seen_price: float = 1.5
+    """The same for what the way cannot hide."""
     stretch_price: float = 0.04
     """Per unit of ln stretch times the piece's own share of the figure."""
     habit_reach: float = 0.06

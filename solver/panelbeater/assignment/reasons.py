@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
@@ -16,7 +17,7 @@ from panelbeater.assignment.table import UNIT, Case
 from panelbeater.geometry.overlay import joined, shared, without
 from panelbeater.terms.arrays import Ints
 from panelbeater.terms.assignment import Assignment, Cover
-from panelbeater.terms.figure import without_side
+from panelbeater.terms.figure import Figure, without_side
 
 N_PARTNERS = 3
 """Pieces that may move along when one is sent elsewhere; the others lie still."""
@@ -45,10 +46,26 @@ def explain(
 
     which : pieces to ask what else they could do; all of them when left out.
     """
-    figure, total = case.figure, case.figure.silhouette.area
-    nearby = dict[int, Nearby]()
-    covers = []
+    figure, covers = case.figure, []
+    gains, nearby = gains_of(laid, figure), dict[int, Nearby]()
     for i, (piece, place) in enumerate(zip(case.pieces, laid, strict=True)):
+        covers.append(
+            Cover(
+                piece.id, figure.bones[place.region].id, place.stage_from_piece,
+                place.scale, place.stretch, gains[i],
+                _reason(case, choice, i, gains[i], nearby, ask=which is None or i in which),
+                stowed=place.stowed,
+            )
+        )  # fmt: skip
+    return Assignment(
+        tuple(covers), choice.value, choice.bound, choice.proof, len(case.placements)
+    )
+
+
+def gains_of(laid: Sequence[Placement], figure: Figure) -> list[float]:
+    """What each placement covers of its region and no other does, share of the figure."""
+    gains = []
+    for i, place in enumerate(laid):
         region = figure.bones[place.region].region
         others = [
             p.outline
@@ -56,18 +73,23 @@ def explain(
             if k != i and p.region == place.region and not p.stowed
         ]
         own = shared(place.outline, region)
-        gain = 0.0 if place.stowed else float(without(own, joined(others)).area / total)
-        covers.append(
-            Cover(
-                piece.id, figure.bones[place.region].id, place.stage_from_piece,
-                place.scale, place.stretch, gain,
-                _reason(case, choice, i, gain, nearby, ask=which is None or i in which),
-                stowed=place.stowed,
-            )
-        )  # fmt: skip
-    return Assignment(
-        tuple(covers), choice.value, choice.bound, choice.proof, len(case.placements)
+        bare = 0.0 if place.stowed else float(without(own, joined(others)).area)
+        gains.append(bare / figure.silhouette.area)
+    return gains
+
+
+def with_gain(cover: Cover, gain: float) -> Cover:
+    """The cover with another gain, also in its reason."""
+    said = re.sub(
+        r"(gives|lies on) [^;]*", _gives(cover.region, gain), cover.reason, count=1
     )
+    return replace(cover, gain=gain, reason=said)
+
+
+def _gives(region: str, gain: float) -> str:
+    if gain < 0.0005:
+        return f"lies on {region} under or over others"
+    return f"gives {region} {gain:.1%} of the figure that no other piece there covers"
 
 
 def _reason(
@@ -81,9 +103,7 @@ def _reason(
 ) -> str:
     bones = case.figure.bones
     here = bones[case.placements[choice.chosen[piece]].region].id
-    gives = f"gives {here} {gain:.1%} of the figure that no other piece there covers"
-    if gain < 0.0005:
-        gives = f"lies on {here} under or over others"
+    gives = _gives(here, gain)
     if case.placements[choice.chosen[piece]].stowed:
         return f"hidden behind {here}: nowhere in sight is worth its price"
     if case.pieces[piece].wishes.pin:

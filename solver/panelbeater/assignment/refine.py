@@ -44,6 +44,8 @@ class _Spot:
     """Area that keeping the piece as drawn is worth."""
     veiled: BaseGeometry
     """Where the piece would hide signature pieces, or others hide it, being one."""
+    room: float
+    """|ln scale| that its way hides."""
 
 
 def refine_placements(
@@ -57,8 +59,11 @@ def refine_placements(
     n_rounds: int,
     effort: Effort = QUIET,
     movable: Collection[int] | None = None,
+    rooms: Floats | None = None,
 ) -> tuple[Placement, ...]:
     """Coordinate search on move, turn, scale and stretch, piece by piece, largest first.
+
+    rooms : (n_pieces,), |ln scale| that the ways hide; what goes beyond is charged.
 
     The exact polygon area is the judge, so a placement is never traded for a worse one;
     bounds are hard, wheels and signature pieces keep their proportions. Grows with pieces x
@@ -92,7 +97,8 @@ def refine_placements(
             keep = options.keep_bonus * seen[i] * figure.silhouette.area
             veiled = joined([current[k].outline for k in np.flatnonzero(veils[i])
                              if not current[k].stowed])  # fmt: skip
-            spot = _Spot(bare, own, silhouette, bone, ground, options, keep, veiled)
+            room = np.inf if rooms is None else float(rooms[i])
+            spot = _Spot(bare, own, silhouette, bone, ground, options, keep, veiled, room)
             current[i] = _nudge(here, forms[i], pieces[i], spot, figure.height, step)
         step *= 0.6
     return tuple(current)
@@ -178,6 +184,7 @@ def _worth(
     options, area = spot.options, shape.area
     kept = spot.keep * form.is_kept(float(np.exp(x[3])), float(np.exp(abs(x[4]))))
     liberty = options.resize_price * abs(x[3]) + options.stretch_price * abs(x[4])
+    liberty += options.seen_price * max(0.0, abs(float(x[3])) - spot.room)
     liberty += tilt_price(float(x[2]) + form.axis, spot.bone, options)
     return float(
         won + SHARED_PRIZE * own - options.spill_price * (area - inside)

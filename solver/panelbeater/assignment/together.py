@@ -78,19 +78,25 @@ def refine_together(
     options: AssignmentOptions,
     *,
     effort: Effort = QUIET,
+    rooms: Floats | None = None,
 ) -> tuple[Placement, ...]:
     """The same layout with all pieces moved, turned, sized and stretched at once, or as it
     was where that is worth more.
 
     Wheels and what is stowed lie still, signature pieces keep their proportions, what is
-    kept as drawn stays so, bounds are hard. Wholes are compared by exact areas. Costs about
+    kept as drawn stays so, bounds are hard.
+
+    rooms : (n_pieces,), |ln scale| that the ways hide: nothing is resized beyond its room
+        any further than it was.
+
+    Wholes are compared by exact areas. Costs about
     40 times what it takes to overlay every piece with its neighbours.
     """
     moving = _moving(placements, forms, pieces, figure)
     if not moving or effort.is_stopped:
         return tuple(placements)
     whole = _Whole(moving, tuple(placements), figure, ground, options)
-    start, low, high = _range(whole, pieces)
+    start, low, high = _range(whole, pieces, rooms)
     stride = STRIDE * [figure.height, figure.height, 1, 1, 1]
 
     def loss(z: Floats) -> tuple[float, Floats]:
@@ -170,7 +176,9 @@ def _moving(
     return tuple(out)
 
 
-def _range(whole: _Whole, pieces: Sequence[Piece]) -> tuple[Floats, Floats, Floats]:
+def _range(
+    whole: _Whole, pieces: Sequence[Piece], rooms: Floats | None
+) -> tuple[Floats, Floats, Floats]:
     """Where the unknowns start, and how low and high they may go, (n_moving, 5) each: the
     allowance, and as drawn for what is drawn so.
     """
@@ -185,6 +193,9 @@ def _range(whole: _Whole, pieces: Sequence[Piece]) -> tuple[Floats, Floats, Floa
         piece = pieces[m.index]
         most = 0.0 if piece.signature else float(np.log(piece.allowance.stretch_max))
         sizes = np.log([piece.allowance.scale_min, piece.allowance.scale_max])
+        if rooms is not None:
+            room = max(float(rooms[m.index]), abs(float(start[k, 3])))
+            sizes = sizes.clip(-room, room)
         if m.form.is_kept(place.scale, place.stretch):
             apart = m.form.keep_scale - HAIR
             sizes = sizes.clip(*np.log([1 - apart, 1 + apart]))

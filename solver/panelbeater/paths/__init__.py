@@ -7,6 +7,7 @@ from panelbeater.paths.partial import keep_shut
 from panelbeater.paths.partings import find_partings
 from panelbeater.paths.plan import plan_paths
 from panelbeater.paths.ride import Rides, find_rides
+from panelbeater.paths.sizes import hidden_rooms
 
 __all__ = [
     "PathOptions",
@@ -15,6 +16,7 @@ __all__ = [
     "find_partings",
     "find_rides",
     "frame_width",
+    "hidden_rooms",
     "keep_shut",
     "plan_paths",
     "stack_frames",

@@ -4,10 +4,34 @@ from __future__ import annotations
 
 import numpy as np
 
+from panelbeater.geometry.frames import apply
+from panelbeater.paths.gate import GateOptions, frame_width, open_gates
 from panelbeater.terms.arrays import Flags, Floats
+from panelbeater.terms.figure import BONE_IDS
+from panelbeater.terms.rig import Rig, Sample
 
 HIDDEN_CHANGE = 0.095
 """Largest |ln scale ratio| a frame that still goes unnoticed (0.10 in metrics.md)."""
+
+
+def hidden_rooms(rig: Rig, sample: Sample) -> Floats:
+    """(n_pieces,), how much change of size each way hides, |ln scale ratio|.
+
+    sample : the rig at every whole frame.
+    """
+    pieces, placed = rig.drawing.pieces, sample.stage_from_piece
+    bones = np.array([BONE_IDS.index(track.bone) for track in rig.tracks])
+    on_bone = sample.stage_from_bone[:, bones]  # (f, p, 3, 3)
+    centres = placed[..., :2, 2]
+    rides = on_bone[1:] @ np.linalg.inv(on_bone[:-1])
+    ridden = apply(rides, centres[:-1, :, None])[:, :, 0] - centres[:-1]
+    areas = np.array([piece.outline.area for piece in pieces])
+    gates = open_gates(
+        centres, ridden, bones, (areas * np.linalg.det(placed[..., :2, :2]))[:-1],
+        frame_width(rig.drawing.silhouette, rig.figure.silhouette), GateOptions(),
+    )  # fmt: skip
+    rooms: Floats = HIDDEN_CHANGE * gates.sum(axis=0)
+    return rooms
 
 
 def hidden_progress(changes: Floats, gates: Flags, speeds: Floats, moves: Flags) -> Floats:
