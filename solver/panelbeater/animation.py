@@ -86,6 +86,7 @@ def animate_unseen(
     worth_it = np.zeros(len(plan.rig.tracks))
     for _ in range(MOST_TRIES):
         rooms = np.maximum(hidden_rooms(plan.rig, plan.sample), worth_it)
+        effort.note("settling the pieces whose change of size would be seen")
         suited = hide_sizes(
             ready.drawing, ready.figure, assignment, rooms,
             ground=ready.ground, effort=effort,
