@@ -18,7 +18,9 @@ from panelbeater.terms.timing import ShotOptions
 from panelbeater.unfold import read_pose
 
 Finite = Annotated[float, Field(allow_inf_nan=False)]
-Ease = Literal["minimum-jerk", "linear", "ease", "ease-in", "ease-out", "ease-in-out"]
+Ease = Literal[
+    "with-limb", "minimum-jerk", "linear", "ease", "ease-in", "ease-out", "ease-in-out"
+]
 Action = Literal["rise", "crouch"]
 Limb = Literal["arm_l", "arm_r", "leg_l", "leg_r", "head"]
 
@@ -39,7 +41,7 @@ class Brief(BaseModel):
     frames: int = Field(72, ge=24, le=1000)
     fps: int = Field(24, ge=1, le=120)
     exposure: int = Field(1, ge=1, le=4)
-    ease: Ease = "minimum-jerk"
+    ease: Ease = "with-limb"
     action: Action = "rise"
     reverse: bool = False
     only: list[Limb] = Field(default_factory=list)

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from panelbeater.brief import Ease
-from panelbeater.kinematics.ease import CSS_EASES, EASES, cubic_bezier, eased
+from panelbeater.kinematics.ease import CSS_EASES, EASES, WITH_LIMB, cubic_bezier, eased
 
 T = np.linspace(0, 1, 101)
 
@@ -56,4 +56,4 @@ def test_every_ease_starts_and_ends_exactly_and_never_goes_back(name: str) -> No
 
 
 def test_the_brief_offers_exactly_these_eases() -> None:
-    assert get_args(Ease) == EASES
+    assert get_args(Ease) == (WITH_LIMB, *EASES)

@@ -23,7 +23,7 @@ from panelbeater.kinematics.chain import Skeleton, place_bones, skeleton_of
 from panelbeater.paths import PathOptions, find_rides, plan_paths
 from panelbeater.paths.crowd import PARTS, Crowd
 from panelbeater.paths.lead import lead_pieces
-from panelbeater.paths.ride import Rides, blend, stretches
+from panelbeater.paths.ride import QUICKEST, Rides, blend, shares_come, stretches
 from panelbeater.paths.support import floating_groups
 from panelbeater.paths.waiting import bodies_by_frame
 from panelbeater.rig import sample_rig
@@ -269,3 +269,29 @@ def test_a_mapped_plate_lands_where_its_cover_says() -> None:
         )
         last = piece_outlines(shot.rig, shot.sample, 23)[i]
         assert last.symmetric_difference(wanted).area < 1e-6 * wanted.area, drawn.id
+
+
+def test_a_piece_keeps_pace_with_the_limb_that_wears_it(shot: Yard) -> None:
+    shares = shares_come(shot.rides, shot.schedule, shot.rig.shot.n_frames)
+    assert np.all(np.diff(shares, axis=0) >= 0)
+    assert np.diff(shares, axis=0).max() <= QUICKEST + 1e-9
+    on_bone = shot.rides.frames[:, shot.rides.bones]
+    there = apply(on_bone, shot.rides.last[:, None, :2])[:, :, 0]
+    way = np.hypot(*np.moveaxis(np.diff(there, axis=0), -1, 0))
+    for at, move in enumerate(shot.schedule.moves):
+        assert not shares[: move.start + 1, at].any()
+        assert np.all(shares[move.end :, at] == 1.0)
+        mine = way[:, at] * (np.diff(shares[:, at]) > 0)
+        if mine.sum() > 0.2 * shot.figure.height:  # else the limb rests all the while
+            rests = mine < 1e-3 * mine.max()
+            assert np.diff(shares[:, at])[rests].sum() < 0.02  # nothing creeps on
+
+
+def test_a_piece_whose_limb_rests_comes_calmly(shot: Yard) -> None:
+    frames = np.repeat(shot.rides.frames[:1], len(shot.rides.frames), axis=0)
+    still = replace(shot.rides, frames=frames)
+    moves = (Move("bed", 4, 18),) * len(shot.rides.bones)
+    shares = shares_come(still, Schedule(moves, ""), shot.rig.shot.n_frames)
+    assert shares == pytest.approx(shares[:, :1] * np.ones(len(moves)), abs=1e-9)
+    assert shares[11] == pytest.approx(0.5)
+    assert np.diff(shares, axis=0).max() < QUICKEST

@@ -25,6 +25,9 @@ CSS_EASES: dict[str, tuple[float, float, float, float]] = {
 }
 """Named cubic Bezier eases of CSS Easing Functions Level 1 (W3C), section 2.2."""
 EASES: tuple[str, ...] = ("minimum-jerk", "linear", *CSS_EASES)
+"""Curves of time."""
+WITH_LIMB = "with-limb"
+"""No curve of time: a piece comes home as the limb that wears it unfolds."""
 
 
 def cubic_bezier(t: Floats, x1: float, y1: float, x2: float, y2: float) -> Floats:

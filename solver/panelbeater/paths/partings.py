@@ -10,9 +10,8 @@ import shapely
 
 from panelbeater.geometry.frames import from_channels, map_shapes
 from panelbeater.geometry.overlay import shared_areas
-from panelbeater.kinematics.ease import eased
 from panelbeater.paths.depth import SEEN
-from panelbeater.paths.ride import Rides, blend, stretches
+from panelbeater.paths.ride import Rides, blend, shares_come, stretches
 from panelbeater.terms.arrays import Flags, Ints, Shapes
 from panelbeater.terms.drawing import Drawing
 from panelbeater.terms.timing import Move, Parting, Schedule, ShotOptions
@@ -70,8 +69,9 @@ def _ways(
         last=rides.last[[piece] * len(starts)],
     )
     moves = tuple(Move(move.piece, k, k + length) for k in starts.tolist())
-    values = blend(alone, Schedule(moves, ""), shot.n_frames, ease=shot.ease)
-    u = eased(shot.ease, (np.arange(shot.n_frames)[:, None] - starts) / length)
+    schedule = Schedule(moves, "")
+    values = blend(alone, schedule, shot.n_frames, ease=shot.ease)
+    u = shares_come(alone, schedule, shot.n_frames, ease=shot.ease)
     channels = np.concatenate([values, stretches(alone.last, u)], axis=-1)
     placed = rides.frames[:, alone.bones] @ from_channels(channels)
     outline = drawing.pieces[piece].outline

@@ -89,7 +89,10 @@ def plan_paths(
         is_led |= moves.any(axis=(0, 2))
     return tuple(
         replace(
-            _track(cover.piece, BONE_IDS[rides.bones[i]], values[:, i]),
+            _track(
+                cover.piece, BONE_IDS[rides.bones[i]], values[:, i],
+                _span(values[:, i], shot, is_led=bool(is_led[i])),
+            ),
             bend=cover.bend, bending=spans[i], swap=swaps[i],
         )
         for i, cover in enumerate(covers)
@@ -130,9 +133,7 @@ def _shares_between(values: Floats, is_led: Flags, shot: ShotOptions) -> Floats:
     parts = np.arange(1, PARTS) / PARTS
     out = np.tile(parts[:, None], (len(values) - 1, 1, len(is_led)))
     for piece in range(len(is_led)):
-        span = _stirring(values[:, piece])
-        if is_led[piece]:
-            span = FrameSpan(max(shot.moving.start - 1, 0), shot.moving.stop)
+        span = _span(values[:, piece], shot, is_led=bool(is_led[piece]))
         at = np.arange(span.stop - span.start + 1)
         u = minimum_jerk(at / at[-1])
         between = minimum_jerk((at[:-1, None] + parts) / at[-1])
@@ -150,13 +151,23 @@ def _stirring(values: Floats) -> FrameSpan:
     )
 
 
-def _track(piece: str, bone: str, values: Floats) -> Track:
-    """Keys on every frame in which it stirs.
+def _span(values: Floats, shot: ShotOptions, *, is_led: bool) -> FrameSpan:
+    """The span of a piece's track: where it stirs, and for one that was led, be it on an
+    earlier turn only, the whole moving part.
+    """
+    stirs = _stirring(values)
+    if not is_led:
+        return stirs
+    first, last = max(shot.moving.start - 1, 0), shot.moving.stop
+    return FrameSpan(min(first, stirs.start), max(last, stirs.stop))
+
+
+def _track(piece: str, bone: str, values: Floats, span: FrameSpan) -> Track:
+    """Keys on every frame of its span.
 
     The ease is the quintic of the rig equation; keys sit at the u of their frames, so the
     rig passes through every planned placement.
     """
-    span = _stirring(values)
     start, end = span.start, span.stop
     at = np.arange(start, end + 1)
     u = minimum_jerk((at - start) / (end - start))

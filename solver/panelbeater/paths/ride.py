@@ -14,7 +14,8 @@ from panelbeater.kinematics.chain import (
     place_bones,
     stage_from_bones,
 )
-from panelbeater.kinematics.ease import eased
+from panelbeater.kinematics.ease import WITH_LIMB, eased, minimum_jerk
+from panelbeater.paths.sizes import filled
 from panelbeater.paths.waiting import waiting_bone
 from panelbeater.terms.arrays import Affines, Floats, Ints, Points
 from panelbeater.terms.assignment import Assignment
@@ -22,6 +23,16 @@ from panelbeater.terms.drawing import Drawing
 from panelbeater.terms.figure import BONE_IDS
 from panelbeater.terms.pose import Action, Pose
 from panelbeater.terms.timing import Schedule
+
+QUICKEST = 1.875 / 7
+"""Most of its way that a piece makes in a frame: the peak of a calm move of seven frames;
+what is shorter pops."""
+RAMP_FRAMES = 8.0
+"""At both ends of a move the limb counts for less, rising over so many frames: it may be
+under way before the piece leaves. On thirteen plans, 0 doubled the jerk of some moves."""
+OWN_WAY = 0.001
+"""How much of a piece's own way counts beside that of its limb, at a calm pace: it decides
+where the limb keeps still."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -81,18 +92,44 @@ def find_rides(
     return Rides(bones, waits, drawn, last, frames, width, angles)
 
 
+def shares_come(
+    rides: Rides, schedule: Schedule, n_frames: int, *, ease: str = WITH_LIMB
+) -> Floats:
+    """(n_frames, n_pieces), share of its way from waiting to landing that each has made.
+
+    With its limb, a piece has made as much of it as the place where it lands has of the way
+    that goes during the move, so that nothing creeps on beside a limb that rests.
+    """
+    starts = np.array([move.start for move in schedule.moves])
+    ends = np.array([move.end for move in schedule.moves])
+    times = np.arange(n_frames, dtype=np.float64)[:, None]
+    share = (times - starts) / (ends - starts)  # of the move's time
+    if ease != WITH_LIMB:
+        return eased(ease, share)
+    there = apply(rides.frames[:, rides.bones], rides.last[:, None, :2])[:, :, 0]
+    way = np.hypot(*np.moveaxis(np.diff(there, axis=0), -1, 0))  # (n_frames - 1, p)
+    calm = np.diff(minimum_jerk(share), axis=0)
+    travel = np.hypot(*(there[0] - rides.drawn).T)
+    steps = times[:-1] + 0.5
+    ramp = (np.minimum(steps - starts, ends - steps) / RAMP_FRAMES).clip(0.0, 1.0)
+    weights = ramp * (way + OWN_WAY * travel * calm)
+    out = np.zeros((n_frames, len(starts)))
+    for piece in range(len(starts)):
+        weight = weights[:, piece] if weights[:, piece].any() else calm[:, piece]
+        part = filled(weight, np.where(weight > 0, QUICKEST, 0.0), 1.0)
+        out[1:, piece] = np.cumsum(part) / part.sum()
+    return np.where(times >= ends, 1.0, out)
+
+
 def blend(
-    rides: Rides, schedule: Schedule, n_frames: int, *, ease: str = "minimum-jerk"
+    rides: Rides, schedule: Schedule, n_frames: int, *, ease: str = WITH_LIMB
 ) -> Floats:
     """(n_frames, n_pieces, 3): x, y and turn of every piece in its landing bone's frame.
 
     On the stage a piece goes from its place on the waiting bone to its place on the landing
     bone, both of which may move meanwhile.
     """
-    starts = np.array([move.start for move in schedule.moves])
-    ends = np.array([move.end for move in schedule.moves])
-    times = np.arange(n_frames, dtype=np.float64)[:, None]
-    u = eased(ease, (times - starts) / (ends - starts))[..., None]  # (f, p, 1)
+    u = shares_come(rides, schedule, n_frames, ease=ease)[..., None]  # (f, p, 1)
     waiting = rides.frames[:, rides.waits] @ np.linalg.inv(rides.frames[:1, rides.waits])
     here = apply(waiting, rides.drawn[:, None])[:, :, 0]  # (f, p, 2)
     on_bone = rides.frames[:, rides.bones]

@@ -51,7 +51,7 @@ def hidden_progress(changes: Floats, gates: Flags, speeds: Floats, moves: Flags)
         cap = HIDDEN_CHANGE / max(float(changes[i]), 1e-9)
         rate = np.zeros(n_steps)
         for allowed in (gates[:, i] & moves[:, i], gates[:, i]):
-            rate += _filled(
+            rate += filled(
                 _tents(allowed), np.where(allowed, cap - rate, 0.0), 1.0 - rate.sum()
             )
         left = 1.0 - rate.sum()
@@ -78,7 +78,7 @@ def _tents(flags: Flags) -> Floats:
     return out
 
 
-def _filled(weights: Floats, caps: Floats, amount: float) -> Floats:
+def filled(weights: Floats, caps: Floats, amount: float) -> Floats:
     """Shares of `amount` along the weights, none above its cap; less when caps are low."""
     if amount <= 1e-12 or not (weights > 0).any():
         return np.zeros_like(weights)

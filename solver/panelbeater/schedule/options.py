@@ -24,8 +24,9 @@ class ScheduleOptions:
     """Slow frames at the end of a move in which the next may begin."""
     within_limb_frames: int = 2
     """Groups of one limb leave within this of each other."""
-    lead_frames: int = 4
-    """A piece leaves this much before its bone, so that it rides rather than hangs."""
+    lead_frames: int = 0
+    """A piece leaves this much before its bone. It keeps pace with its limb, so none: with
+    4 one more group moves at once on the demo."""
     early_cost: int = 3
     """For each frame that a piece lands before its bone is out."""
     crowd_cost: int = 20

@@ -67,8 +67,8 @@ class ShotOptions:
     budget: float = 1.0
     """Solver effort, deterministic units; 1 suits a first look, more squeezes further."""
     title: str = "untitled"
-    ease: str = "minimum-jerk"
-    """Spacing of the pieces' moves: a name of kinematics.ease.EASES."""
+    ease: str = "with-limb"
+    """Spacing of the pieces' moves: with the limb, or a name of kinematics.ease.EASES."""
     action: str = "rise"
     """How the body gets up: one of ACTIONS."""
     reverse: bool = False
