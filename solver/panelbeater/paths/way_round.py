@@ -17,16 +17,35 @@ from panelbeater.paths.options import PathOptions
 from panelbeater.paths.penalties import Penalty, moments_of, penalties
 from panelbeater.terms.arrays import Floats, Points
 
-N_SPOTS = 33
-"""Spots a side that the first way is looked for over; odd, so that one is no move."""
+SPOT = 0.02
+"""Of the height: what lies between two spots of the raster a first way is looked for over,
+about a third of a small piece."""
+MOST_SPOTS = 16
+"""To each side; where a way is longer, spots lie farther apart."""
 REACH = 0.6
-"""Of the height: no piece is led farther, so that the raster stays fine enough to find the
-way into a gap."""
+"""Of the height: no piece is led farther."""
+QUICKEST = 0.08
+"""Of the height: no piece goes farther on its first way from one frame to the next."""
 WEIGHTS = (1e1, 1e2, 1e3, 1e4)
 """What being wrong costs beside a move, both in squared shares of the height: each solve
 starts from the one before, so that the last hardly gives way and none is stiff."""
 N_STEPS = 200
 """Of each solve."""
+
+
+def clusters(clear: Sequence[Clearance], which: Sequence[int]) -> list[list[int]]:
+    """Some of the wishes, those together that have a piece in common which gives way in
+    one of them.
+    """
+    givers = sorted({piece for k in which for piece in clear[k].givers})
+    members = np.array(
+        [[g == clear[k].other or g in clear[k].givers for g in givers] for k in which],
+        dtype=np.float64,
+    )
+    _, label = connected_components(csr_array(members @ members.T), directed=False)
+    return [
+        [which[k] for k in np.flatnonzero(label == n).tolist()] for n in np.unique(label)
+    ]
 
 
 def lead_round(
@@ -37,43 +56,27 @@ def lead_round(
     options: PathOptions,
     frames: int,
 ) -> Points:
-    """Stage moves (n_frames, n_pieces, 2) that lead pieces round what they keep clear of.
+    """Stage moves (n_frames, n_pieces, 2) that lead a cluster round what it keeps clear of.
 
-    A piece leaves its ride at most `frames` before it would pass over the other, and is
-    back as long after. Pieces that interact are led together: least cost of moves as in
-    `Detours` plus squared penalties, by L-BFGS-B along their exact slope. Which side they
-    pass is found before, one piece after the other, by the cheapest way over a raster.
+    A piece leaves its ride at most `frames` before any would pass over another, and is back
+    as long after. All are led together: least cost of moves as in `Detours` plus squared
+    penalties, by L-BFGS-B along their exact slope. Which side they pass is found before,
+    one piece after the other, by the cheapest way over a raster.
     """
-    n_pieces = crowd.placed.shape[1]
-    out = np.zeros((len(crowd.outlines), n_pieces, 2))
-    for cluster in _clusters(clear, n_pieces):
-        crossed = np.flatnonzero(np.any([pair.crosses for pair in cluster], axis=0))
-        if not len(crossed):
-            continue
-        start = max(first, int(crossed[0]) // PARTS - frames)
-        stop = min(last, -(int(-crossed[-1]) // PARTS) + frames + 1)
-        led = sorted({piece for pair in cluster for piece in pair.givers})
-        wrong = penalties(crowd, cluster, led, moments_of(start, stop), options)
-        moves = np.zeros((stop - start, len(led), 2))
-        span = _span(crowd, cluster)
-        for row in range(len(led)):
-            moves[:, row] = _first_way(wrong, moves, row, span, crowd.height)
-        out[start:stop, led] = _calmest(wrong, moves, crowd.height)
+    out = np.zeros((len(crowd.outlines), crowd.placed.shape[1], 2))
+    crossed = np.flatnonzero(np.any([pair.crosses for pair in clear], axis=0))
+    if not len(crossed):
+        return out
+    start = max(first, int(crossed[0]) // PARTS - frames)
+    stop = min(last, -(int(-crossed[-1]) // PARTS) + frames + 1)
+    led = sorted({piece for pair in clear for piece in pair.givers})
+    wrong = penalties(crowd, clear, led, moments_of(start, stop), options)
+    moves = np.zeros((stop - start, len(led), 2))
+    span = _span(crowd, clear)
+    for row in range(len(led)):
+        moves[:, row] = _first_way(wrong, moves, row, span, crowd.height)
+    out[start:stop, led] = _calmest(wrong, moves, crowd.height)
     return out
-
-
-def _clusters(clear: Sequence[Clearance], n_pieces: int) -> list[list[Clearance]]:
-    """Wishes with a piece in common that gives way in one of them."""
-    levers = np.array([np.abs(pair.lever(n_pieces)) for pair in clear])
-    for row, pair in enumerate(clear):
-        if pair.other is not None:
-            levers[row, pair.other] = 1.0
-    gives = levers[:, sorted({piece for pair in clear for piece in pair.givers})]
-    _, label = connected_components(csr_array(gives @ gives.T), directed=False)
-    return [
-        [clear[k] for k in np.flatnonzero(label == which).tolist()]
-        for which in np.unique(label)
-    ]
 
 
 def _span(crowd: Crowd, clear: Sequence[Clearance]) -> float:
@@ -96,10 +99,11 @@ def _first_way(
 ) -> Points:
     """(n, 2), the cheapest moves of one led piece over a raster, the others as they are.
 
-    In one frame it goes a few spots at most; cheapest by dynamic programming over frames,
-    whose steps are priced by squares and so apart in x and in y.
+    Cheapest by dynamic programming over frames, whose steps are priced by squares and so
+    apart in x and in y.
     """
-    spots = np.linspace(-span, span, N_SPOTS)
+    n_side = min(MOST_SPOTS, int(np.ceil(span / (SPOT * height))))
+    spots = np.linspace(-span, span, 2 * n_side + 1)
     across, down = np.meshgrid(spots, spots)
     raster = np.stack([across, down], axis=-1).reshape(-1, 2)  # (n_spots ** 2, 2)
     tried = np.repeat(_with_halves(moves)[:, :, None], len(raster), axis=2)
@@ -107,11 +111,10 @@ def _first_way(
     bad = np.sum([penalty.at(tried)[0] for penalty in wrong], axis=0)
     home = TAUTNESS * (raster**2).sum(axis=-1)
     price = WEIGHTS[-2] * (bad[1:-1:2] + bad[:-2:2] + bad[2::2])
-    price = (price / height**2).reshape(-1, N_SPOTS, N_SPOTS)
-    home = (home / height**2).reshape(N_SPOTS, N_SPOTS)
-    gap = np.abs(np.subtract.outer(np.arange(N_SPOTS), np.arange(N_SPOTS)))
-    step = TAUTNESS * (gap * (spots[1] - spots[0]) / height) ** 2
-    step[gap > N_SPOTS // 8] = np.inf
+    price = (price / height**2).reshape(-1, len(spots), len(spots))
+    home = (home / height**2).reshape(len(spots), len(spots))
+    gap = np.abs(np.subtract.outer(spots, spots)) / height
+    step = np.where(gap <= QUICKEST, TAUTNESS * gap**2, np.inf)
     total, came = home + price[0], []
     for here in price[1:]:
         by_row = step[:, :, None] + total[None]  # to, from, column
