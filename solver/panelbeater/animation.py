@@ -82,7 +82,9 @@ def animate_unseen(
     little. A limb that opens alone wears what it wears on the whole robot.
     """
     whole = replace(shot, only=())
-    plan = animate(ready, fold, assignment, whole, effort)
+    # Ways round each other take longest and tell little of what a way hides.
+    unled = replace(ready, asked=replace(ready.asked, clear={}))
+    plan = animate(unled, fold, assignment, whole, effort)
     worth_it = np.zeros(len(plan.rig.tracks))
     for _ in range(MOST_TRIES):
         rooms = np.maximum(hidden_rooms(plan.rig, plan.sample), worth_it)
@@ -96,8 +98,10 @@ def animate_unseen(
         sizes = np.abs(np.log([cover.scale for cover in suited.covers]))
         worth_it = np.where(np.isclose(sizes, np.minimum(sizes, rooms)), 0.0, sizes)
         assignment = suited
-        plan = animate(ready, fold, assignment, whole, effort)
-    return animate(ready, fold, assignment, shot, effort) if shot.only else plan
+        plan = animate(unled, fold, assignment, whole, effort)
+    if shot.only or ready.asked.clear:
+        return animate(ready, fold, assignment, shot, effort)
+    return plan
 
 
 def animate(

@@ -34,6 +34,9 @@ class PathOptions:
     round_frames: tuple[int, ...] = (12, 24)
     """A piece leaves its ride at most so long before it would pass over what it goes round,
     half a second at 24 frames; where that does not do, the next."""
+    calm_frames: float = 12.0
+    """Swings of a ride that take less are taken out of it. Jolts and kinks fall further
+    with 18, but pieces get too slow to hide changes of size."""
     n_rounds: int = 14
     n_smooth: int = 8
     """Rounds after which a float is mended where it is, kink or not."""

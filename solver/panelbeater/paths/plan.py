@@ -17,7 +17,7 @@ from panelbeater.paths.crowd import PARTS, Crowd
 from panelbeater.paths.gate import GateOptions, open_gates
 from panelbeater.paths.lead import lead_pieces
 from panelbeater.paths.options import PathOptions
-from panelbeater.paths.ride import Rides, blend, stretches
+from panelbeater.paths.ride import Rides, blend, calming, stretches
 from panelbeater.paths.sizes import hidden_progress
 from panelbeater.paths.waiting import bodies_by_frame
 from panelbeater.terms.arrays import Affines, Flags, Floats, Points
@@ -45,18 +45,21 @@ def plan_paths(
 ) -> tuple[Track, ...]:
     """Tracks in the order of `Drawing.pieces`.
 
-    Every path starts as a straight ride from the waiting bone to a place on its bone, and
-    is then led past whatever it would float beside, sink into, or was asked to go round.
-    Sizes change where the finished paths hide it, so the two take turns.
+    Every path starts as a straight ride from the waiting bone to a place on its bone, less
+    its jolts, and is then led past whatever it would float beside, sink into, or was asked
+    to go round. Sizes change where the finished paths hide it, so the two take turns.
     """
     options = options or PathOptions()
     covers = assignment.covers
     values = np.zeros((shot.n_frames, len(covers), 6))
     values[..., :3] = blend(rides, schedule, shot.n_frames, ease=shot.ease)
-    straight = values[..., :2].copy()
     on_bone = rides.frames[:, rides.bones]  # (f, p, 3, 3)
+    way = apply(on_bone, values[:, :, None, :2])[:, :, 0]
+    if shot.ease == "minimum-jerk":  # others are asked for with their jolts
+        calm = calming(way, schedule.moves, options.calm_frames)
+        way, values[..., :2] = way + calm, values[..., :2] + _on_bones(on_bone, calm)
+    straight = values[..., :2].copy()
     spans = [bending_span(move) for move in schedule.moves]
-    way = apply(on_bone, straight[:, :, None])[:, :, 0]
     swaps = [
         swap_frame(way[:, i], spans[i]) if piece.redrawn else None
         for i, piece in enumerate(drawing.pieces)

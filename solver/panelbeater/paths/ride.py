@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -22,7 +23,11 @@ from panelbeater.terms.assignment import Assignment
 from panelbeater.terms.drawing import Drawing
 from panelbeater.terms.figure import BONE_IDS
 from panelbeater.terms.pose import Action, Pose
-from panelbeater.terms.timing import Schedule
+from panelbeater.terms.timing import Move, Schedule
+
+AS_TIMED = 2
+"""Frames after a piece has left and before it lands that stay as they are: spread over them
+too, a jolt makes the demo flash once more in its first second, which is too often."""
 
 QUICKEST = 1.875 / 7
 """Most of its way that a piece makes in a frame: the peak of a calm move of seven frames;
@@ -142,6 +147,28 @@ def blend(
     values: Floats = np.concatenate([place, turn[..., None]], axis=-1)
     # Landed pieces ride exactly: rounding in the detour over the stage must not stir them.
     return np.where(u >= 1.0, rides.last[:, :3], values)
+
+
+def calming(way: Points, moves: Sequence[Move], frames: float) -> Points:
+    """(n_frames, n_pieces, 2), stage moves that take the jolts out of rides `way` while
+    pieces are on their way: swings that take less than about so many `frames`.
+
+    Least sum of squared third differences of the path, plus a little of the squared move:
+    a smoothing spline, held at both ends to how the piece leaves and lands.
+    """
+    out = np.zeros_like(way)
+    firm = (2 * np.pi / frames) ** 6
+    for piece, move in enumerate(moves):
+        first, last = move.start + 1 + AS_TIMED, move.end - AS_TIMED
+        if first >= last:
+            continue
+        start, stop = max(first - 3, 0), min(last + 3, len(way))
+        third = np.diff(np.eye(stop - start), n=3, axis=0)
+        free = third[:, first - start : last - start]
+        jolts = third @ way[start:stop, piece]
+        cost = free.T @ free + firm * np.eye(free.shape[1])
+        out[first:last, piece] = -np.linalg.solve(cost, free.T @ jolts)
+    return out
 
 
 def stretches(last: Floats, progress: Floats) -> Floats:

@@ -49,6 +49,9 @@ def hold_together(
     levers = np.array([*np.eye(n_pieces), *(pair.lever(n_pieces) for pair in clear)])
     detours = Detours(n_frames, levers, first, last, options.detour_frames)
     coarse, finer = _worth_a_look(crowd, options)
+    # What stands still there until it is led has to get there.
+    ends = np.clip([first, last], 1, n_frames - 1) - 1
+    coarse[PARTS * ends + PARTS // 2] = True
     for free in (coarse, finer):
         free[: PARTS * max(first - 1, 0)], free[PARTS * last + 1 :] = False, False
     free = stale = coarse
