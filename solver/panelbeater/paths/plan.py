@@ -55,7 +55,7 @@ def plan_paths(
     values[..., :3] = blend(rides, schedule, shot.n_frames, ease=shot.ease)
     on_bone = rides.frames[:, rides.bones]  # (f, p, 3, 3)
     way = apply(on_bone, values[:, :, None, :2])[:, :, 0]
-    if shot.ease == "minimum-jerk":  # others are asked for with their jolts
+    if shot.ease in ("minimum-jerk", ShotOptions().ease):  # others want jolts
         calm = calming(way, schedule.moves, options.calm_frames)
         way, values[..., :2] = way + calm, values[..., :2] + _on_bones(on_bone, calm)
     straight = values[..., :2].copy()
