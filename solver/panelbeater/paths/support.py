@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, TypeAlias
 
 import numpy as np
 import shapely
@@ -19,10 +18,7 @@ from panelbeater.paths.clear import Clearance, parting
 from panelbeater.paths.crowd import NEGLIGIBLE, PARTS, Crowd
 from panelbeater.paths.detours import Detours
 from panelbeater.paths.options import PathOptions
-from panelbeater.terms.arrays import Flags, Ints, Points
-
-_Shapes: TypeAlias = np.ndarray[Any, np.dtype[np.object_]]
-"""(n,), outlines on the stage."""
+from panelbeater.terms.arrays import Flags, Ints, Points, Shapes
 
 
 def hold_together(
@@ -145,7 +141,7 @@ class _Look:
 
     move: Points
     """(n_pieces, 2), off their places."""
-    shapes: _Shapes
+    shapes: Shapes
     lies: Flags
     """(n_pieces,), on the bare body."""
 
@@ -227,7 +223,7 @@ def floating_groups(
     return _floating(drawn, bodies, _lies_on(drawn, bodies), height, options)
 
 
-def _lies_on(shapes: _Shapes, bodies: Sequence[BaseGeometry]) -> Flags:
+def _lies_on(shapes: Shapes, bodies: Sequence[BaseGeometry]) -> Flags:
     """(n,), which of the shapes meet a bare body."""
     out = np.zeros(len(shapes), dtype=np.bool_)
     bare = np.array(bodies, dtype=object)
@@ -236,7 +232,7 @@ def _lies_on(shapes: _Shapes, bodies: Sequence[BaseGeometry]) -> Flags:
 
 
 def _floating(
-    drawn: _Shapes,
+    drawn: Shapes,
     bodies: Sequence[BaseGeometry],
     lies: Flags,
     height: float,
@@ -260,7 +256,7 @@ def _floating(
     return [loose[label == k].tolist() for k in range(count)]
 
 
-def _near(shapes: _Shapes, others: _Shapes, distance: float) -> Ints:
+def _near(shapes: Shapes, others: Shapes, distance: float) -> Ints:
     """Which of the shapes lie within a distance of any of the others."""
     near = shapely.STRtree(others).query(shapes, predicate="dwithin", distance=distance)[0]
     return np.unique(near)
