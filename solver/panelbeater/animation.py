@@ -31,7 +31,7 @@ from panelbeater.terms.rig import READ, Rig, Sample, Stacking
 from panelbeater.terms.timing import Parting, Schedule, ShotOptions
 from panelbeater.unfold import open_limbs, unfold_body
 
-MOST_TRIES = 2
+MOST_TRIES = 3
 """Times that sizes and ways are fitted to each other: new ways may hide less."""
 
 
