@@ -132,7 +132,7 @@ def animate(
     frames = np.arange(shot.n_frames, dtype=np.float64)
     wish = partial(robot_stacking, drawing, assignment)
 
-    def moved(partings: Sequence[Parting]) -> tuple[Schedule, Rig, Stack]:
+    def moved(partings: Sequence[Parting]) -> tuple[Schedule, Rig, Sample, Stack]:
         effort.note("timing the moves")
         schedule = schedule_moves(
             drawing, assignment, action, rides.travel / figure.height,
@@ -148,17 +148,17 @@ def animate(
         rig = Rig(
             drawing, figure, fold, action.pose, tracks, depth, ground, onwards, ready.poses
         )
-        return schedule, rig, stack_frames(rig, sample_rig(rig, frames), wish,
-                                           effort=effort)  # fmt: skip
+        sample = sample_rig(rig, frames)
+        return schedule, rig, sample, stack_frames(rig, sample, wish, effort=effort)
 
-    schedule, rig, stack = moved(())
+    schedule, rig, sample, stack = moved(())
     if partings := find_partings(drawing, rides, schedule, stack.refused, shot):
         again = moved(partings)
-        if len(again[2].refused) < len(stack.refused):
-            schedule, rig, stack = again
+        if len(again[-1].refused) < len(stack.refused):
+            schedule, rig, sample, stack = again
     assignment = replace(assignment, depths=tuple(stack.depth[-1].tolist()))
     rig = replace(rig, depth=stack.depth)
-    rig = replace(hide_stowed(rig, sample_rig(rig, frames), assignment), shot=shot)
+    rig = replace(hide_stowed(rig, sample, assignment), shot=shot)
     if shot.reverse:
         rig, schedule = turned_round(rig), schedule.turned_round(shot.n_frames)
     return ShotPlan(rig, sample_rig(rig, frames), assignment, schedule, stack.told(drawing))

@@ -11,7 +11,7 @@ import shapely.affinity
 
 from panelbeater.geometry.stage import all_piece_outlines, bone_outlines
 from panelbeater.paths import PathOptions
-from panelbeater.paths.clear import bones_of, parting
+from panelbeater.paths.clear import bones_of, way_off
 from panelbeater.paths.crowd import PARTS
 from panelbeater.paths.support import floating_groups
 from panelbeater.rig import sample_rig
@@ -69,9 +69,9 @@ def test_a_limb_is_its_bones_and_a_region_is_one() -> None:
 
 def test_parting_takes_one_off_the_other_by_the_short_way() -> None:
     one, other = shapely.box(0, 0, 10, 10), shapely.box(8, -20, 30, 30)
-    assert parting(one, other, 0.5, 1e-6) == pytest.approx([-2.5, 0])
-    assert parting(other, one, 0.5, 1e-6) == pytest.approx([2.5, 0])
-    assert not parting(one, shapely.box(10, 0, 20, 10), 0.5, 1e-6).any()
+    assert way_off(one, other, 0.5, 1e-6) == pytest.approx([-2.5, 0])
+    assert way_off(other, one, 0.5, 1e-6) == pytest.approx([2.5, 0])
+    assert not way_off(one, shapely.box(10, 0, 20, 10), 0.5, 1e-6).any()
     round_one = shapely.affinity.translate(disc(5), 14, 5)
-    move = parting(one, round_one, 0.0, 1e-6)
+    move = way_off(one, round_one, 0.0, 1e-6)
     assert shapely.affinity.translate(one, *move).intersection(round_one).area < 1e-6

@@ -84,13 +84,11 @@ def refine_together(
     was where that is worth more.
 
     Wheels and what is stowed lie still, signature pieces keep their proportions, what is
-    kept as drawn stays so, bounds are hard.
+    kept as drawn stays so, bounds are hard. Wholes are compared by exact areas. Costs about
+    40 times what it takes to overlay every piece with its neighbours.
 
     rooms : (n_pieces,), |ln scale| that the ways hide: nothing is resized beyond its room
         any further than it was.
-
-    Wholes are compared by exact areas. Costs about
-    40 times what it takes to overlay every piece with its neighbours.
     """
     moving = _moving(placements, forms, pieces, figure)
     if not moving or effort.is_stopped:

@@ -106,7 +106,7 @@ def bones_of(limb: str) -> tuple[int, ...]:
     return tuple(k for k, (bone, _, part) in enumerate(BONE_TREE) if limb in (bone, part))
 
 
-def parting(one: BaseGeometry, other: BaseGeometry, margin: float, least: float) -> Points:
+def way_off(one: BaseGeometry, other: BaseGeometry, margin: float, least: float) -> Points:
     """(2,), the smallest of four moves that takes one shape off the other, and `margin`
     further; nothing where they share no more than an area of `least`.
     """

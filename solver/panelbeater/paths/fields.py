@@ -124,7 +124,7 @@ def carriers_at(
 
 
 def _still(shapes: Sequence[BaseGeometry]) -> Field:
-    """BaseGeometrys where they stand on the stage, one a moment."""
+    """Shapes where they stand on the stage, one a moment."""
     stage = np.tile(np.eye(3), (len(shapes), 1, 1))
     return Field(_grids(shapes), np.arange(len(shapes)), stage)
 

@@ -9,7 +9,7 @@ import numpy as np
 from panelbeater.effort import QUIET, Effort
 from panelbeater.geometry.frames import apply, from_channels, rigid
 from panelbeater.kinematics.chain import Skeleton, place_bones
-from panelbeater.kinematics.ease import minimum_jerk
+from panelbeater.kinematics.ease import WITH_LIMB, minimum_jerk
 from panelbeater.kinematics.moments import pose_between, with_between
 from panelbeater.paths.changes import bending_span, own_outlines, swap_frame
 from panelbeater.paths.clear import find_clearances
@@ -55,7 +55,7 @@ def plan_paths(
     values[..., :3] = blend(rides, schedule, shot.n_frames, ease=shot.ease)
     on_bone = rides.frames[:, rides.bones]  # (f, p, 3, 3)
     way = apply(on_bone, values[:, :, None, :2])[:, :, 0]
-    if shot.ease in ("minimum-jerk", ShotOptions().ease):  # others want jolts
+    if shot.ease in ("minimum-jerk", WITH_LIMB):  # others want jolts
         calm = calming(way, schedule.moves, options.calm_frames)
         way, values[..., :2] = way + calm, values[..., :2] + _on_bones(on_bone, calm)
     straight = values[..., :2].copy()

@@ -14,7 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from panelbeater.effort import QUIET, Effort
 from panelbeater.geometry.frames import map_shapes
 from panelbeater.geometry.overlay import joined
-from panelbeater.paths.clear import Clearance, parting
+from panelbeater.paths.clear import Clearance, way_off
 from panelbeater.paths.crowd import NEGLIGIBLE, PARTS, Crowd
 from panelbeater.paths.detours import Detours
 from panelbeater.paths.options import PathOptions
@@ -178,7 +178,7 @@ def _needs(
         if pair.barred[at]:
             margin, least = options.clear_margin * crowd.height, options.clear_area
             two = pair.two(crowd, at, look.move)
-            need[row] = parting(*two, margin, least * crowd.height**2)
+            need[row] = way_off(*two, margin, least * crowd.height**2)
     low = shapely.bounds(shapes)[:, 3] - crowd.ground
     sunk = low > (options.sunk_between if at % PARTS else options.sunk) * crowd.height
     need[np.flatnonzero(sunk), 1] = -low[sunk]

@@ -35,8 +35,8 @@ def schedule_moves(
     """One move per piece by CP-SAT.
 
     travel : (n_pieces, 2), where each piece goes inside the fold, in figure heights.
-    Pieces leave a little before the bone that will wear them turns, so that a limb never
-    comes out bare, and land when it is out; those of one limb that go the same way leave
+    Pieces leave with the bone that will wear them, so that a limb hardly comes out bare,
+    and land when it is out; those of one limb that go the same way leave
     together. More such groups at once than an eye can follow are charged, and so is a
     farther piece that leaves before the nearer one that overlaps it in the drawing. Pairs
     that would part if they left at the right frames are worth waiting for a little:

@@ -76,11 +76,11 @@ def _down_in_time(
     for name, change in said.items():
         low[BONE_IDS.index(name)] += change
     n_frames = max(shot.moving.stop - shot.moving.start, 1)
-    out = dict(windows)
+    out, turns = dict(windows), turned(skeleton, fold, low)
     for name in said:
         bone = BONE_IDS.index(name)
         part, _ = part_of(bone)
-        least = frames_for(float(turned(skeleton, fold, low)[bone])) / n_frames
+        least = frames_for(float(turns[bone])) / n_frames
         begin, end = out[part]
         out[part] = max(min(begin, DOWN - least), 0.0), end
     return out

@@ -66,18 +66,16 @@ def turned(skeleton: Skeleton, fold: Fold, turns: Turns) -> Turns:
         parent = PARENTS[bone]
         if parent >= 0 and BONE_TREE[parent][2] == controller:
             out[bone] += out[parent]
+    folded, stood = (place_bones(skeleton, pose)[1] for pose in (fold.pose, skeleton.rest))
     for side in ("l", "r"):
-        out[BONE_IDS.index(f"foot_{side}")] = foot_turn(skeleton, fold, side)
+        foot = BONE_IDS.index(f"foot_{side}")
+        out[foot] = foot_turn(float(folded[foot]), float(stood[foot]))
     return out
 
 
-def foot_turn(skeleton: Skeleton, fold: Fold, side: str) -> float:
-    """Radians from the folded foot to the planted one, on the stage, the short way."""
-    foot = BONE_IDS.index(f"foot_{side}")
-    folded, stood = (
-        place_bones(skeleton, pose)[1][foot] for pose in (fold.pose, skeleton.rest)
-    )
-    return float((stood - folded + np.pi) % (2 * np.pi) - np.pi)
+def foot_turn(folded: float, stood: float) -> float:
+    """Radians from a folded foot to the planted one, the short way; both stage angles."""
+    return (stood - folded + np.pi) % (2 * np.pi) - np.pi
 
 
 def part_of(bone: int) -> tuple[str, int]:

@@ -197,7 +197,7 @@ def _on_legs(
     turns, scales = turns.copy(), scales.copy()
     root = root - np.stack([np.zeros_like(lift), lift], axis=-1)
     folded, folded_angles = place_bones(skeleton, fold.pose)
-    stood, _ = place_bones(skeleton, skeleton.rest)
+    stood, stood_angles = place_bones(skeleton, skeleton.rest)
     for side in ("l", "r"):
         u = clock.ease(f"step_{side}")
         thigh, shank, foot = (
@@ -218,7 +218,8 @@ def _on_legs(
                 break
         turns[:, thigh] = settled(turn, float(skeleton.rest.turns[thigh]))
         turns[:, shank] = bend
-        foot_angle = folded_angles[foot] + u * foot_turn(skeleton, fold, side)
+        turn_down = foot_turn(float(folded_angles[foot]), float(stood_angles[foot]))
+        foot_angle = folded_angles[foot] + u * turn_down
         scales[:, foot] = (1 - u)[:, None] * fold.pose.scales[foot] + u[:, None]
         scales[:, thigh, 0] = scales[:, shank, 0] = length
         flat = foot_angle - angles[:, _WAIST] - turns[:, thigh] - turns[:, shank]
